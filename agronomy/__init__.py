@@ -1,0 +1,1 @@
+"""Formulas only: arrays in, arrays out, the last axis is hours or days. Nothing of ours imported."""

@@ -1,0 +1,1 @@
+"""The call for each field, its effect and reasons, and the order. Pure: no network, disk or clock."""

@@ -1,0 +1,219 @@
+"""What a morning decides: one call for every registered field, with everything behind it.
+
+This is what the digest, the JSON, the stored plan and `explain` are all made from. Numbers that
+are not known are None.
+"""
+
+from datetime import date
+from enum import StrEnum
+from typing import Literal
+
+from pydantic import AwareDatetime, BaseModel, ConfigDict
+
+from farm.field import Field
+from farm.records import Spray
+
+
+class _Figure(BaseModel):
+    model_config = ConfigDict(frozen=True, extra="forbid")
+
+
+class Call(StrEnum):
+    """What to do with a field today."""
+
+    SPRAY = "spray"
+    SHORT = "short"
+    LOOK = "look"
+    WAIT = "wait"
+    UNKNOWN = "unknown"
+
+
+class Window(_Figure):
+    """A run of hours in which spraying may start; ``end_utc`` is the end of its last hour.
+
+    ``dry_h`` is how long no rain is seen after its best start hour, ``effect_pct`` the effect
+    from that hour. ``wind_low_mph`` to ``wind_high_mph`` from ``wind_from`` (compass letters).
+    """
+
+    start_utc: AwareDatetime
+    end_utc: AwareDatetime
+    best_utc: AwareDatetime
+    effect_pct: float
+    full: bool
+    dry_h: float | None = None
+    dry_to_sight_end: bool = False
+    wind_low_mph: float | None = None
+    wind_high_mph: float | None = None
+    wind_from: str | None = None
+
+
+class FreezeFigures(_Figure):
+    """When it freezes, how sure, and how far that is known.
+
+    ``lead_days`` runs from the best start hour (or now) to the first hour at or below
+    ``freeze_f``; None means no freeze seen, which holds through ``known_through_utc`` only.
+    ``chance_7d_pct`` is the chance of a freeze, ``killing_chance_7d_pct`` of a killing one,
+    within seven days of that hour, the field's cold spot included. ``low_f`` is the lowest
+    forecast low of those nights and ``low_utc`` the morning it belongs to.
+    """
+
+    first_utc: AwareDatetime | None = None
+    killing_utc: AwareDatetime | None = None
+    lead_days: float | None = None
+    nights_free: int | None = None
+    chance_7d_pct: float | None = None
+    killing_chance_7d_pct: float | None = None
+    known_through_utc: AwareDatetime | None = None
+    low_f: float | None = None
+    low_utc: AwareDatetime | None = None
+
+
+class MaturityFigures(_Figure):
+    """What the last visit says. ``ready_on`` is a projection from an assumed opening rate."""
+
+    state: Literal["mature", "nearly", "not_yet", "unknown"]
+    nodes_above_cracked_boll: float | None = None
+    percent_open: float | None = None
+    plants_counted: int | None = None
+    visited_utc: AwareDatetime | None = None
+    visit_age_days: float | None = None
+    scout: str = ""
+    cut_test: Literal["passed", "failed"] | None = None
+    ready_on: date | None = None
+    ready_on_earliest: date | None = None
+    ready_on_latest: date | None = None
+    look_again_on: date | None = None
+    reasons: tuple[str, ...] = ()
+
+
+class ForecastFigures(_Figure):
+    """Whose forecast, how old. ``problem`` says in plain words what is wrong with it."""
+
+    source: str = ""
+    cell_id: str = ""
+    issued_utc: AwareDatetime | None = None
+    age_h: float | None = None
+    age_mark: Literal["fresh", "ageing", "old", "very_old", "none"] = "none"
+    problem: str = ""
+    rejected: tuple[str, ...] = ()
+
+
+class Factors(_Figure):
+    """The multiplication behind an effect at one start hour, each factor 0 to 1."""
+
+    start_utc: AwareDatetime
+    warmth: float
+    warmth_alive: float
+    wash_chance_pct: float
+    dry: float
+    ready: float
+    effect_pct: float
+    dose: float
+    on_climate: bool = False
+
+
+class HourStrip(_Figure):
+    """The next hours of a field, for a small strip: one entry an hour from ``start_utc``.
+
+    ``spray`` is "full", "partial", "no" or "unknown"; ``why_not`` the first gate in the way.
+    """
+
+    start_utc: AwareDatetime
+    spray: tuple[Literal["full", "partial", "no", "unknown"], ...]
+    why_not: tuple[str, ...]
+    temp_f: tuple[float | None, ...]
+    wind_mph: tuple[float | None, ...]
+    rain_chance_pct: tuple[float | None, ...]
+
+
+class FollowUp(_Figure):
+    """A sprayed field: when, with what, and when to check the leaf drop."""
+
+    spray: Spray
+    days_since: float
+    check_first_on: date
+    check_second_on: date
+    due_today: bool
+
+
+class FieldCall(_Figure):
+    """One field's call. ``rank`` counts spray and short fields from 1, in one order."""
+
+    field: Field
+    grower_name: str = ""
+    treatment_name: str = ""
+    call: Call
+    rank: int | None = None
+    effect_pct: float | None = None
+    back_of_line_pct: float | None = None
+    back_of_line_on: date | None = None
+    cost_pct: float | None = None
+    acres_lost: float | None = None
+    order_points: float | None = None
+    rig_hours: float
+    windows: tuple[Window, ...] = ()
+    spray_by_utc: AwareDatetime | None = None
+    spray_by_bound: Literal["freeze", "weather", "sight"] | None = None
+    freeze: FreezeFigures = FreezeFigures()
+    rain_free_h: float | None = None
+    rain_free_needed_h: float
+    heat_units_7d_f_days: float | None = None
+    maturity: MaturityFigures
+    forecast: ForecastFigures
+    follow_up: FollowUp | None = None
+    wait_until: date | None = None
+    factors_now: Factors | None = None
+    factors_back: Factors | None = None
+    strip: HourStrip | None = None
+    reasons: tuple[str, ...] = ()
+    to_do: str = ""
+
+
+class RunFigures(_Figure):
+    """The morning itself: when, for whom, how long the line is."""
+
+    farm_name: str
+    time_zone: str
+    made_utc: AwareDatetime
+    local_date: date
+    fields: int
+    counts: dict[Call, int]
+    sprayed: int
+    queue_days: int
+    queue_rig_hours: float
+    usable_rig_hours_a_day: float
+    rigs: int
+    span_h: int
+    policy_version: str
+    offline: bool = False
+
+
+class MorningReport(_Figure):
+    """Everything a morning says, fields in the order people read them.
+
+    Unknown first, then spray and short by rank, look, wait, and sprayed fields last (their call
+    is wait, their ``follow_up`` is set).
+    """
+
+    run: RunFigures
+    fields: tuple[FieldCall, ...]
+
+    def with_call(self, *calls: Call) -> tuple[FieldCall, ...]:
+        """The unsprayed fields that have one of ``calls``, in order."""
+        return tuple(one for one in self.fields if one.call in calls and one.follow_up is None)
+
+    def sprayed(self) -> tuple[FieldCall, ...]:
+        """The fields already sprayed, in order."""
+        return tuple(one for one in self.fields if one.follow_up is not None)
+
+    def only(self, grower_ids: frozenset[str]) -> "MorningReport":
+        """The same morning with the fields of some growers only."""
+        kept = tuple(one for one in self.fields if one.field.grower_id in grower_ids)
+        counts = {call: sum(one.call is call for one in kept) for call in Call}
+        sprayed = sum(one.follow_up is not None for one in kept)
+        figures = self.run.model_copy(
+            update={"fields": len(kept), "counts": counts, "sprayed": sprayed}
+        )
+        return MorningReport(run=figures, fields=kept)
+
+

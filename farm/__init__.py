@@ -1,0 +1,1 @@
+"""The nouns of the farm: frozen records, no behaviour, nothing of ours imported."""
