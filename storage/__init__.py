@@ -1,0 +1,1 @@
+"""What the farm remembers: tables, migrations, and one store for each noun."""

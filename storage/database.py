@@ -1,0 +1,144 @@
+"""The database: one engine, short write transactions, plain errors."""
+
+import threading
+from collections.abc import Iterator
+from contextlib import contextmanager
+from pathlib import Path
+
+from sqlalchemy import Connection, Engine, create_engine
+from sqlalchemy.engine import URL, make_url
+from sqlalchemy.exc import ArgumentError, SQLAlchemyError
+
+from storage import schema, sqlite_file
+from storage.errors import StorageError
+from storage.sqlite_file import BUSY_TIMEOUT_S
+
+
+class Database:
+    """An open database. ``place`` is its file or address, password hidden, for messages."""
+
+    def __init__(self, engine: Engine, place: str) -> None:
+        self.engine = engine
+        self.place = place
+        self._writer = engine.execution_options(**sqlite_file.WRITES)
+        self._queue = threading.Lock()
+
+    @contextmanager
+    def write(self) -> Iterator[Connection]:
+        """A transaction that may change things: committed at the end, rolled back on any error.
+
+        Raises
+        ------
+        StorageError
+            Nothing was saved; ``busy`` where trying again may help.
+        """
+        # Writers of one process queue here: the database's own waiting is unfair and can starve
+        # one of many threads for the whole timeout.
+        if not self._queue.acquire(timeout=BUSY_TIMEOUT_S):
+            raise StorageError(
+                f"{self.place}: another task has been writing for {BUSY_TIMEOUT_S:g} s; "
+                "nothing was saved, try again",
+                busy=True,
+            )
+        try:
+            with self._plain_errors("nothing was saved"), self._writer.begin() as connection:
+                yield connection
+        finally:
+            self._queue.release()
+
+    @contextmanager
+    def read(self) -> Iterator[Connection]:
+        """A transaction that sees one moment of the database.
+
+        Raises
+        ------
+        StorageError
+            The database cannot be read.
+        """
+        with self._plain_errors("nothing was read"), self.engine.connect() as connection:
+            yield connection
+
+    def close(self) -> None:
+        """Give back every connection."""
+        self.engine.dispose()
+
+    @contextmanager
+    def _plain_errors(self, outcome: str) -> Iterator[None]:
+        try:
+            yield
+        except SQLAlchemyError as fault:
+            cause, busy = sqlite_file.explain(fault)
+            raise StorageError(f"{self.place}: {cause}; {outcome}", busy=busy) from fault
+
+
+def open_database(address_or_path: str | Path) -> Database:
+    """The database at a path or address, its schema brought up to date.
+
+    Parameters
+    ----------
+    address_or_path
+        A file of the embedded database, or an SQLAlchemy address. A file that does not exist is
+        made, its folders too.
+
+    Raises
+    ------
+    StorageError
+        The file exists but is empty, damaged, of another program or of a newer version. It is
+        left as it was.
+    """
+    url = _url(address_or_path)
+    if url.get_backend_name() == "sqlite":
+        return _open_file(Path(url.database or ""))
+    place = url.render_as_string(hide_password=True)
+    try:
+        database = Database(create_engine(url, hide_parameters=True, pool_pre_ping=True), place)
+    except (SQLAlchemyError, ImportError) as fault:
+        raise StorageError(f"{place}: cannot be opened: {fault}") from fault
+    with database.write() as connection:
+        schema.refuse_newer(schema.version(connection), place)
+        schema.upgrade(connection)
+    return database
+
+
+def _open_file(path: Path) -> Database:
+    if not path.exists():
+        sqlite_file.make(path, _new_file)
+    found = sqlite_file.inspect(path)
+    schema.refuse_newer(found, str(path))
+    database = Database(sqlite_file.engine(path), str(path))
+    if found != schema.NEWEST:
+        with database.write() as connection:
+            # Again, now that nobody else can be changing it.
+            if schema.version(connection) != schema.NEWEST:
+                copy = path.with_name(f"{path.name}.before-{schema.NEWEST}")
+                sqlite_file.back_up(path, copy)
+                schema.upgrade(connection)
+    return database
+
+
+def _new_file(path: Path) -> None:
+    database = Database(sqlite_file.engine(path), str(path))
+    with database.write() as connection:
+        schema.upgrade(connection)
+    database.close()
+
+
+def _url(address_or_path: str | Path) -> URL:
+    text = str(address_or_path)
+    if "://" not in text:
+        return URL.create("sqlite", database=text)
+    try:
+        url = make_url(text)
+    except ArgumentError as fault:
+        raise StorageError(
+            "database address cannot be read; wanted a file, sqlite:///FILE or "
+            "postgresql+psycopg://USER@HOST/NAME"
+        ) from fault
+    if url.get_backend_name() == "sqlite" and url.database in (None, "", ":memory:"):
+        raise StorageError(
+            f"database address {text}: got a database in memory, wanted a file, because what is "
+            "reported must outlive the program; write sqlite:///FILE"
+        )
+    if url.drivername == "postgresql":
+        url = url.set(drivername="postgresql+psycopg")
+    return url

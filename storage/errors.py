@@ -1,0 +1,12 @@
+"""The one error of this room."""
+
+
+class StorageError(Exception):
+    """What could not be read or kept, in one line.
+
+    ``busy`` is True where trying again may help: another program holds the database.
+    """
+
+    def __init__(self, message: str, *, busy: bool = False) -> None:
+        super().__init__(" ".join(message.split()))
+        self.busy = busy

@@ -1,0 +1,157 @@
+"""The tables, as the newest migration leaves them.
+
+Whole records are kept as text or blobs, so a new attribute of a noun needs no migration; columns
+beside them are what questions are asked by.
+"""
+
+from sqlalchemy import (
+    Boolean,
+    CheckConstraint,
+    Column,
+    Date,
+    Index,
+    Integer,
+    LargeBinary,
+    MetaData,
+    String,
+    Table,
+    Text,
+    UniqueConstraint,
+)
+
+from storage.utc_time import UtcTime
+
+# Constraints without a name cannot be changed later in an embedded database.
+metadata = MetaData(
+    naming_convention={
+        "ix": "ix_%(table_name)s_%(column_0_N_name)s",
+        "uq": "uq_%(table_name)s_%(column_0_N_name)s",
+        "ck": "ck_%(table_name)s_%(constraint_name)s",
+        "fk": "fk_%(table_name)s_%(column_0_N_name)s_%(referred_table_name)s",
+        "pk": "pk_%(table_name)s",
+    }
+)
+
+fields = Table(
+    "fields",
+    metadata,
+    Column("id", String(64), primary_key=True),
+    Column("first_seen_utc", UtcTime, nullable=False),
+    Column("last_seen_utc", UtcTime, nullable=False),
+    Column("record", Text, nullable=False),
+)
+
+visits = Table(
+    "visits",
+    metadata,
+    Column("id", Integer, primary_key=True),
+    Column("uuid", String(36), nullable=False),
+    Column("field_id", String(64), nullable=False),
+    Column("observed_utc", UtcTime, nullable=False),
+    Column("record", Text, nullable=False),
+    Column("record_sha256", String(64), nullable=False),
+    Column("added_utc", UtcTime, nullable=False),
+    UniqueConstraint("uuid"),
+)
+
+rejected_visits = Table(
+    "rejected_visits",
+    metadata,
+    Column("id", Integer, primary_key=True),
+    Column("reason", Text, nullable=False),
+    Column("raw", Text, nullable=False),
+    Column("rejected_utc", UtcTime, nullable=False),
+)
+
+sprays = Table(
+    "sprays",
+    metadata,
+    Column("id", Integer, primary_key=True),
+    Column("uuid", String(36), nullable=False),
+    Column("field_id", String(64), nullable=False),
+    Column("sprayed_utc", UtcTime, nullable=False),
+    Column("record", Text, nullable=False),
+    Column("record_sha256", String(64), nullable=False),
+    Column("added_utc", UtcTime, nullable=False),
+    UniqueConstraint("uuid"),
+)
+
+grid_cells = Table(
+    "grid_cells",
+    metadata,
+    Column("place", String(24), primary_key=True),
+    Column("cell_id", Text, nullable=False),
+    Column("time_zone", Text),
+    Column("resolved_utc", UtcTime, nullable=False),
+)
+
+forecasts = Table(
+    "forecasts",
+    metadata,
+    Column("id", Integer, primary_key=True),
+    Column("cell_id", Text, nullable=False),
+    Column("issued_utc", UtcTime),
+    Column("fetched_utc", UtcTime, nullable=False),
+    Column("block", LargeBinary, nullable=False),
+    UniqueConstraint("cell_id", "issued_utc"),
+)
+
+plans = Table(
+    "plans",
+    metadata,
+    Column("id", Integer, primary_key=True),
+    Column("kind", String(32), nullable=False),
+    Column("local_date", Date, nullable=False),
+    Column("made_utc", UtcTime, nullable=False),
+    Column("report", LargeBinary, nullable=False),
+    Column("inputs", LargeBinary, nullable=False),
+    Index(None, "kind", "local_date"),
+)
+
+DELIVERY_STATES = ("pending", "sending", "sent", "failed", "suppressed")
+
+deliveries = Table(
+    "deliveries",
+    metadata,
+    Column("id", Integer, primary_key=True),
+    Column("person_id", String(64), nullable=False),
+    Column("local_date", Date, nullable=False),
+    Column("kind", String(32), nullable=False),
+    Column("revision", Integer, nullable=False),
+    Column("channel", String(32), nullable=False),
+    Column("address_masked", Text, nullable=False),
+    Column("message_id", Text, nullable=False),
+    Column("subject", Text, nullable=False),
+    Column("payload", LargeBinary, nullable=False),
+    Column("state", String(16), nullable=False),
+    Column("attempt", Integer, nullable=False),
+    Column("in_doubt", Boolean, nullable=False),
+    Column("permanent", Boolean, nullable=False),
+    Column("worker", Text),
+    Column("planned_utc", UtcTime, nullable=False),
+    Column("claimed_utc", UtcTime),
+    Column("lease_until_utc", UtcTime),
+    Column("next_try_utc", UtcTime),
+    Column("sent_utc", UtcTime),
+    Column("provider_id", Text),
+    Column("error", Text),
+    UniqueConstraint("person_id", "local_date", "kind", "revision"),
+    CheckConstraint(
+        "state IN ('pending', 'sending', 'sent', 'failed', 'suppressed')", name="known_state"
+    ),
+    Index(None, "state"),
+    Index(None, "local_date"),
+)
+
+runs = Table(
+    "runs",
+    metadata,
+    Column("id", Integer, primary_key=True),
+    Column("kind", String(32), nullable=False),
+    Column("local_date", Date, nullable=False),
+    Column("started_utc", UtcTime, nullable=False),
+    Column("finished_utc", UtcTime),
+    Column("exit_code", Integer),
+    Column("sent", Boolean, nullable=False),
+    Index(None, "kind", "local_date"),
+)
