@@ -8,7 +8,7 @@ import json
 import math
 import re
 from collections.abc import Mapping
-from datetime import UTC, datetime, time, timedelta
+from datetime import UTC, datetime, timedelta
 from difflib import get_close_matches
 from uuid import NAMESPACE_URL, UUID, uuid5
 from zoneinfo import ZoneInfo
@@ -63,6 +63,9 @@ def visit_from_texts(
 ) -> Visit:
     """The visit that ``texts`` (column to text) describe.
 
+    A time without an offset is in the field's zone. A date alone counts from its first minute,
+    the oldest the visit can be.
+
     Parameters
     ----------
     fields
@@ -105,7 +108,7 @@ def visit_from_texts(
     content = {**figures, "scout": cells["scout"], "note": cells["note"], "windshield": windshield}
     return Visit.model_validate(
         {
-            "uuid": given or _content_uuid(field.id, cells["observed"], content),
+            "uuid": given or _content_uuid(field.id, observed, content),
             "field_id": field.id,
             "observed_utc": observed,
             **content,
@@ -113,8 +116,8 @@ def visit_from_texts(
     )
 
 
-def _content_uuid(field_id: str, observed: str, content: Mapping[str, object]) -> UUID:
-    said = json.dumps([field_id, observed, content], sort_keys=True, ensure_ascii=True)
+def _content_uuid(field_id: str, observed: datetime, content: Mapping[str, object]) -> UUID:
+    said = json.dumps([field_id, observed.isoformat(), content], sort_keys=True, ensure_ascii=True)
     return uuid5(_NAMESPACE, said)
 
 
@@ -154,7 +157,7 @@ def _observed(
         return None
     zone = ZoneInfo(field.time_zone)
     if moment.tzinfo is None:
-        moment = _in_zone(moment, zone, now, date_only=len(text) <= len("2026-10-04"))
+        moment = moment.replace(tzinfo=zone)
     if moment > now + timedelta(hours=FUTURE_TOLERANCE_H):
         problems.append(
             ("observed", f'got "{text}", wanted no later than now; check the date and the zone')
@@ -164,15 +167,6 @@ def _observed(
             ("observed", f'got "{text}", wanted after the planting on {field.planted_on}')
         )
     return moment.astimezone(UTC)
-
-
-def _in_zone(moment: datetime, zone: ZoneInfo, now: datetime, *, date_only: bool) -> datetime:
-    if not date_only:
-        return moment.replace(tzinfo=zone)
-    noon = datetime.combine(moment.date(), time(12), tzinfo=zone)
-    # A visit noted this morning by its date alone must not lie in the future.
-    today = now.astimezone(zone).date() == noon.date()
-    return min(noon, now.astimezone(zone)) if today else noon
 
 
 def _limits(column: str) -> tuple[float, float]:

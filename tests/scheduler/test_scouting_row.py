@@ -33,8 +33,8 @@ def visit(**texts):
     [
         pytest.param("2026-10-04T09:30", datetime(2026, 10, 4, 15, 30, tzinfo=UTC), id="local"),
         pytest.param("2026-10-04 09:30Z", datetime(2026, 10, 4, 9, 30, tzinfo=UTC), id="utc"),
-        pytest.param("2026-10-04", datetime(2026, 10, 4, 18, tzinfo=UTC), id="date alone: noon"),
-        pytest.param("2026-10-06", NOW, id="this morning's date: not in the future"),
+        pytest.param("2026-10-04", datetime(2026, 10, 4, 6, tzinfo=UTC), id="date: its start"),
+        pytest.param("2026-10-06", datetime(2026, 10, 6, 6, tzinfo=UTC), id="this morning's date"),
         pytest.param("2026-10-06T05:59", datetime(2026, 10, 6, 11, 59, tzinfo=UTC), id="1 h ahead"),
     ],
 )
@@ -64,6 +64,7 @@ def test_the_same_content_is_the_same_visit_and_other_content_another():
     assert visit().uuid == visit().uuid
     assert visit(note="wet").uuid != visit().uuid
     assert visit(observed="2026-10-04T09:31").uuid != visit().uuid
+    assert visit(observed="2026-10-04T15:30Z").uuid == visit().uuid
 
 
 def test_a_uuid_that_came_with_the_visit_is_kept():
