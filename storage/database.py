@@ -5,13 +5,16 @@ from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
 
-from sqlalchemy import Connection, Engine, create_engine
+from sqlalchemy import Connection, Engine, create_engine, func, select
 from sqlalchemy.engine import URL, make_url
 from sqlalchemy.exc import ArgumentError, SQLAlchemyError
 
 from storage import schema, sqlite_file
 from storage.errors import StorageError
 from storage.sqlite_file import BUSY_TIMEOUT_S
+
+#: Number of the server's lock for `Database.alone`; any number, always the same.
+_ALONE_KEY = 0x77617261
 
 
 class Database:
@@ -58,6 +61,27 @@ class Database:
         with self._plain_errors("nothing was read"), self.engine.connect() as connection:
             yield connection
 
+    @contextmanager
+    def alone(self) -> Iterator[None]:
+        """Be the only program that runs mornings here, until the end or the program's death.
+
+        Raises
+        ------
+        StorageError
+            Another one is at it; ``busy``.
+        """
+        if self.engine.dialect.name == "sqlite":
+            with sqlite_file.alone(Path(str(self.engine.url.database))):
+                yield
+            return
+        with self.read() as connection:
+            if not connection.scalar(select(func.pg_try_advisory_lock(_ALONE_KEY))):
+                raise StorageError(f"{self.place}: {sqlite_file.NOT_ALONE}", busy=True)
+            try:
+                yield
+            finally:
+                connection.scalar(select(func.pg_advisory_unlock(_ALONE_KEY)))
+
     def close(self) -> None:
         """Give back every connection."""
         self.engine.dispose()
@@ -71,7 +95,7 @@ class Database:
             raise StorageError(f"{self.place}: {cause}; {outcome}", busy=busy) from fault
 
 
-def open_database(address_or_path: str | Path) -> Database:
+def open_database(address_or_path: str | Path, folder: str | Path = ".") -> Database:
     """The database at a path or address, its schema brought up to date.
 
     Parameters
@@ -79,6 +103,8 @@ def open_database(address_or_path: str | Path) -> Database:
     address_or_path
         A file of the embedded database, or an SQLAlchemy address. A file that does not exist is
         made, its folders too.
+    folder
+        Where a relative file is looked for.
 
     Raises
     ------
@@ -88,7 +114,7 @@ def open_database(address_or_path: str | Path) -> Database:
     """
     url = _url(address_or_path)
     if url.get_backend_name() == "sqlite":
-        return _open_file(Path(url.database or ""))
+        return _open_file(Path(folder, url.database or ""))
     place = url.render_as_string(hide_password=True)
     try:
         database = Database(create_engine(url, hide_parameters=True, pool_pre_ping=True), place)

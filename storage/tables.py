@@ -108,8 +108,6 @@ plans = Table(
     Index(None, "kind", "local_date"),
 )
 
-DELIVERY_STATES = ("pending", "sending", "sent", "failed", "suppressed")
-
 deliveries = Table(
     "deliveries",
     metadata,
@@ -152,6 +150,6 @@ runs = Table(
     Column("started_utc", UtcTime, nullable=False),
     Column("finished_utc", UtcTime),
     Column("exit_code", Integer),
-    Column("sent", Boolean, nullable=False),
+    Column("outcome", String(16)),
     Index(None, "kind", "local_date"),
 )

@@ -146,7 +146,7 @@ def _runs() -> None:
         sa.Column("started_utc", UtcTime, nullable=False),
         sa.Column("finished_utc", UtcTime),
         sa.Column("exit_code", sa.Integer),
-        sa.Column("sent", sa.Boolean, nullable=False),
+        sa.Column("outcome", sa.String(16)),
         sa.PrimaryKeyConstraint("id", name="pk_runs"),
     )
     op.create_index("ix_runs_kind_local_date", "runs", ["kind", "local_date"])

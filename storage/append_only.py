@@ -1,0 +1,123 @@
+"""Records people acknowledge: added once, never changed, sealed one by one."""
+
+from collections.abc import Sequence
+from datetime import datetime
+from typing import Generic, TypeVar
+
+from sqlalchemy import Connection, Row, Table, insert, select
+
+from farm.records import Spray, Visit
+from storage.database import Database
+from storage.errors import StorageError
+from storage.in_chunks import in_chunks
+from storage.record_text import noun_from, seal_of, text_of
+
+Record = TypeVar("Record", bound=Visit | Spray)
+
+
+class AppendOnly(Generic[Record]):
+    """The records of one table, whose column ``moment`` says when each happened."""
+
+    def __init__(self, database: Database, table: Table, model: type[Record], moment: str) -> None:
+        self._database = database
+        self._table = table
+        self._model = model
+        self._moment = moment
+
+    def add(self, records: Sequence[Record], now: datetime) -> int:
+        """Add all records or none, and say how many were new.
+
+        A record sent again with the same uuid and content is accepted and not counted.
+
+        Raises
+        ------
+        StorageError
+            A uuid is known with other content.
+        """
+        offered: dict[str, tuple[Record, str]] = {}
+        for record in records:
+            text = text_of(record)
+            _, first = offered.setdefault(str(record.uuid), (record, text))
+            self._refuse_other(record, text, first)
+        with self._database.write() as connection:
+            known = self._known_texts(connection, list(offered))
+            for uuid, kept in known.items():
+                self._refuse_other(*offered[uuid], kept)
+            new = [
+                self._row(record, text, now)
+                for uuid, (record, text) in offered.items()
+                if uuid not in known
+            ]
+            if new:
+                connection.execute(insert(self._table), new)
+        return len(new)
+
+    def all(self) -> tuple[Record, ...]:
+        """Every record in the order it was added.
+
+        Raises
+        ------
+        StorageError
+            A row is not what was written; it is named.
+        """
+        with self._database.read() as connection:
+            rows = connection.execute(select(self._table).order_by(self._table.c.id)).all()
+        return tuple(self._verified(row) for row in rows)
+
+    def of_field(self, field_id: str) -> tuple[Record, ...]:
+        """A field's records in the order they happened."""
+        # Every row is read and verified on purpose: a row whose field was altered would
+        # otherwise be missing without a word.
+        own = [record for record in self.all() if record.field_id == field_id]
+        return tuple(sorted(own, key=self._happened))
+
+    def latest_by_field(self) -> dict[str, Record]:
+        """The record that happened last in each field; of two at once the one added later."""
+        return {record.field_id: record for record in sorted(self.all(), key=self._happened)}
+
+    def _happened(self, record: Record) -> datetime:
+        moment: datetime = getattr(record, self._moment)
+        return moment
+
+    def _known_texts(self, connection: Connection, uuids: list[str]) -> dict[str, str]:
+        columns = self._table.c
+        known: dict[str, str] = {}
+        for some in in_chunks(uuids):
+            asked = select(columns.uuid, columns.record).where(columns.uuid.in_(some))
+            known.update((row.uuid, row.record) for row in connection.execute(asked))
+        return known
+
+    def _refuse_other(self, record: Record, text: str, kept: str) -> None:
+        if text != kept:
+            name = self._model.__name__.lower()
+            raise StorageError(
+                f"{name} {record.uuid} of field {record.field_id}: got other content than the "
+                f"{name} kept under this uuid; nothing was saved, send a change as a new {name} "
+                "with its own uuid"
+            )
+
+    def _row(self, record: Record, text: str, now: datetime) -> dict[str, object]:
+        return {
+            "uuid": str(record.uuid),
+            "field_id": record.field_id,
+            self._moment: self._happened(record),
+            "record": text,
+            "record_sha256": seal_of(text),
+            "added_utc": now,
+        }
+
+    def _verified(self, row: Row[tuple[object, ...]]) -> Record:
+        where = f"{self._database.place}: {self._table.name} row {row.id} ({row.uuid})"
+        if seal_of(row.record) != row.record_sha256:
+            raise StorageError(
+                f"{where}: its content does not match its seal, so it was altered or damaged; "
+                "put back a copy of the database"
+            )
+        record = noun_from(row.record, self._model, where)
+        beside = (row.uuid, row.field_id, getattr(row, self._moment))
+        if beside != (str(record.uuid), record.field_id, self._happened(record)):
+            raise StorageError(
+                f"{where}: its columns do not match its content, so it was altered or damaged; "
+                "put back a copy of the database"
+            )
+        return record

@@ -1,0 +1,116 @@
+"""The plan of each morning, with the inputs it was made from."""
+
+import json
+import zlib
+from datetime import date
+from typing import Any
+
+from pydantic import ValidationError
+from sqlalchemy import Row, Select, insert, select
+
+from dispatch.report import MorningReport
+from storage.database import Database
+from storage.errors import StorageError
+from storage.tables import plans
+
+
+class PlanStore:
+    """Every plan as it was made; none is ever changed."""
+
+    def __init__(self, database: Database) -> None:
+        self._database = database
+
+    def keep(self, report: MorningReport, inputs: dict[str, Any], kind: str = "morning") -> None:
+        """Keep a report and what it was made from; the same pair again is kept once.
+
+        Parameters
+        ----------
+        report
+            What the morning decided.
+        inputs
+            What JSON can hold: forecast issue of each field's cell, uuids of the visits used,
+            settings, code version.
+        kind
+            What sort of plan it is.
+
+        Raises
+        ------
+        StorageError
+            A number is NaN or infinite, or something is not JSON.
+        """
+        run = report.run
+        where = f"plan of {run.local_date} ({kind})"
+        values = {
+            "kind": kind,
+            "local_date": run.local_date,
+            "made_utc": run.made_utc,
+            "report": _squeezed(report.model_dump(mode="json"), f"{where}: report"),
+            "inputs": _squeezed(inputs, f"{where}: inputs"),
+        }
+        same = [plans.c[name] == value for name, value in values.items()]
+        with self._database.write() as connection:
+            if connection.execute(select(plans.c.id).where(*same)).first() is None:
+                connection.execute(insert(plans).values(values))
+
+    def latest(self, kind: str = "morning") -> MorningReport | None:
+        """The plan made last, or None where there is none."""
+        return self._report(_last_made(kind))
+
+    def on(self, local_date: date, kind: str = "morning") -> MorningReport | None:
+        """The plan made last for a local date, or None where there is none."""
+        return self._report(_last_made(kind).where(plans.c.local_date == local_date))
+
+    def inputs_of(self, report: MorningReport, kind: str = "morning") -> dict[str, Any] | None:
+        """What a kept report was made from, or None where it is not kept."""
+        run = report.run
+        row = self._row(
+            _last_made(kind).where(
+                plans.c.local_date == run.local_date, plans.c.made_utc == run.made_utc
+            )
+        )
+        if row is None:
+            return None
+        inputs: dict[str, Any] = json.loads(self._text(row, row.inputs))
+        return inputs
+
+    def _report(self, asked: Select[Any]) -> MorningReport | None:
+        row = self._row(asked)
+        if row is None:
+            return None
+        try:
+            return MorningReport.model_validate_json(self._text(row, row.report))
+        except ValidationError as fault:
+            first = fault.errors()[0]
+            key = ".".join(str(part) for part in first["loc"])
+            raise StorageError(
+                f"{self._where(row)}: {key}: {first['msg']}; it was kept by another version, "
+                "make the plan again"
+            ) from fault
+
+    def _row(self, asked: Select[Any]) -> Row[Any] | None:
+        with self._database.read() as connection:
+            return connection.execute(asked).first()
+
+    def _text(self, row: Row[Any], squeezed: bytes) -> bytes:
+        try:
+            return zlib.decompress(squeezed)
+        except zlib.error as fault:
+            raise StorageError(
+                f"{self._where(row)}: damaged ({fault}); put back a copy of the database"
+            ) from fault
+
+    def _where(self, row: Row[Any]) -> str:
+        return f"{self._database.place}: plan of {row.local_date} made {row.made_utc}"
+
+
+def _last_made(kind: str) -> Select[Any]:
+    newest_first = (plans.c.made_utc.desc(), plans.c.id.desc())
+    return select(plans).where(plans.c.kind == kind).order_by(*newest_first).limit(1)
+
+
+def _squeezed(values: dict[str, Any], where: str) -> bytes:
+    try:
+        text = json.dumps(values, sort_keys=True, separators=(",", ":"), allow_nan=False)
+    except (TypeError, ValueError) as fault:
+        raise StorageError(f"{where}: not kept, because it is not plain JSON: {fault}") from fault
+    return zlib.compress(text.encode())

@@ -1,0 +1,59 @@
+"""Which mornings ran, and how they ended."""
+
+from datetime import date, datetime
+
+from sqlalchemy import func, insert, select, update
+
+from storage.database import Database
+from storage.tables import runs
+
+
+class RunLog:
+    """One row for each run of a local date's morning; a run cut off has no end."""
+
+    def __init__(self, database: Database) -> None:
+        self._database = database
+
+    def begin(self, local_date: date, kind: str, now: datetime) -> int:
+        """Record that a run begins; its number, for `finish`."""
+        row = {"local_date": local_date, "kind": kind, "started_utc": now}
+        with self._database.write() as connection:
+            added = insert(runs).values(row).returning(runs.c.id)
+            number: int = connection.execute(added).scalar_one()
+        return number
+
+    def finish(self, number: int, exit_code: int, now: datetime, *, sent: bool) -> None:
+        """Record how a run ended, and whether its digests were handed to the outbox and tried."""
+        outcome = "sent" if sent else "not_sent"
+        values = {"exit_code": exit_code, "finished_utc": now, "outcome": outcome}
+        with self._database.write() as connection:
+            connection.execute(update(runs).where(runs.c.id == number).values(values))
+
+    def give_up(self, local_date: date, now: datetime, kind: str = "morning") -> None:
+        """Record that a date's run was not made in time and will not be."""
+        row = {"local_date": local_date, "kind": kind, "started_utc": now, "finished_utc": now}
+        with self._database.write() as connection:
+            connection.execute(insert(runs).values(row | {"outcome": "missed"}))
+
+    def last_finished(self, kind: str = "morning") -> date | None:
+        """The newest local date whose run came to an end, or None where none did."""
+        ended = runs.c.outcome.in_(("sent", "not_sent"))
+        asked = select(func.max(runs.c.local_date)).where(runs.c.kind == kind, ended)
+        with self._database.read() as connection:
+            newest: date | None = connection.execute(asked).scalar_one()
+        return newest
+
+    def sent_on(self, local_date: date, kind: str = "morning") -> bool:
+        """Whether a date's digests were sent."""
+        return self._is(local_date, kind, "sent")
+
+    def missed_on(self, local_date: date, kind: str = "morning") -> bool:
+        """Whether a date's run was given up."""
+        return self._is(local_date, kind, "missed")
+
+    def _is(self, local_date: date, kind: str, outcome: str) -> bool:
+        asked = select(runs.c.id).where(
+            runs.c.local_date == local_date, runs.c.kind == kind, runs.c.outcome == outcome
+        )
+        with self._database.read() as connection:
+            return connection.execute(asked).first() is not None

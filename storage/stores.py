@@ -1,0 +1,64 @@
+"""All stores of one farm's database."""
+
+from dataclasses import dataclass
+from pathlib import Path
+from types import TracebackType
+
+from storage.database import Database, open_database
+from storage.delivery_log import DeliveryLog
+from storage.field_store import FieldStore
+from storage.forecast_store import ForecastStore
+from storage.plan_store import PlanStore
+from storage.run_log import RunLog
+from storage.spray_store import SprayStore
+from storage.visit_store import VisitStore
+
+
+@dataclass(frozen=True)
+class Stores:
+    """The stores, on one database; a context manager that closes it."""
+
+    database: Database
+    fields: FieldStore
+    visits: VisitStore
+    sprays: SprayStore
+    forecasts: ForecastStore
+    plans: PlanStore
+    deliveries: DeliveryLog
+    runs: RunLog
+
+    def close(self) -> None:
+        """Close the database."""
+        self.database.close()
+
+    def __enter__(self) -> "Stores":
+        return self
+
+    def __exit__(
+        self,
+        kind: type[BaseException] | None,
+        fault: BaseException | None,
+        traceback: TracebackType | None,
+    ) -> None:
+        self.close()
+
+
+def open_stores(address: str | Path, folder: str | Path) -> Stores:
+    """The stores of the database at an address; a relative file is taken from ``folder``.
+
+    Raises
+    ------
+    StorageError
+        The database cannot be opened; see `open_database`.
+    """
+    database = open_database(address, folder)
+    return Stores(
+        database=database,
+        fields=FieldStore(database),
+        visits=VisitStore(database),
+        sprays=SprayStore(database),
+        forecasts=ForecastStore(database),
+        plans=PlanStore(database),
+        deliveries=DeliveryLog(database),
+        runs=RunLog(database),
+    )
