@@ -1,0 +1,48 @@
+"""Places that need a forecast, and the cell outlines that answers are for."""
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from shapely import make_valid
+from shapely.geometry import Point, Polygon
+
+#: Kilometres in a degree of latitude [km]; mean earth radius 6371 km.
+KM_PER_DEGREE = 111.195
+
+#: Farthest a place may lie outside the outline of its cell [km]. Cells are 2.5 km wide and the
+#: outlines are straight lines drawn on a curved grid.
+OUTLINE_TOLERANCE_KM = 0.5
+
+Outline = Sequence[tuple[float, float]]
+
+
+@dataclass(frozen=True)
+class Place:
+    """Where a field is, for the forecast [deg]."""
+
+    field_id: str
+    latitude: float
+    longitude: float
+
+
+def outline_distance_km(outline: Outline, latitude: float, longitude: float) -> float:
+    """Distance from a place to a cell outline [km], 0 inside, infinite without an outline.
+
+    The ring, (longitude, latitude) pairs, is laid flat around the place, which at the size of a
+    cell errs by metres.
+    """
+    if len(outline) < 4:
+        return math.inf
+    across_km = KM_PER_DEGREE * math.cos(math.radians(latitude))
+    ring = [
+        (((lon - longitude + 180) % 360 - 180) * across_km, (lat - latitude) * KM_PER_DEGREE)
+        for lon, lat in outline
+    ]
+    shape = Polygon(ring)
+    return float((shape if shape.is_valid else make_valid(shape)).distance(Point(0.0, 0.0)))
+
+
+def outline_holds(outline: Outline, latitude: float, longitude: float) -> bool:
+    """True if the place lies in the outline, or within `OUTLINE_TOLERANCE_KM` of it."""
+    return outline_distance_km(outline, latitude, longitude) <= OUTLINE_TOLERANCE_KM

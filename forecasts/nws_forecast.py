@@ -1,0 +1,104 @@
+"""Raw gridpoint answers of the US National Weather Service, read into hourly forecasts."""
+
+import json
+from collections.abc import Mapping
+from datetime import UTC, datetime, timedelta
+from typing import Any
+
+from agronomy.hourly_forecast import CellForecast, Hours, whole_hour
+from forecasts.errors import ForecastError
+from forecasts.interval import EPOCH, hour_utc, hours_of
+from forecasts.nws_answer import cell_name, elevation_ft, envelope, outline
+from forecasts.nws_layers import LONGEST_H, VARIABLE_MAP, LayerRuns, lay_out, read_layer
+
+#: How a digest names the provider.
+SOURCE = "US National Weather Service"
+
+#: Farthest an issue time may lie ahead of the clock before it is not believed [min].
+AHEAD_MIN = 10
+
+
+def read_forecast(
+    body: bytes | Mapping[str, Any], *, now: datetime, last_modified: str | None = None
+) -> CellForecast:
+    """The forecast of a raw /gridpoints answer.
+
+    Parameters
+    ----------
+    body
+        The answer as it came, or already decoded.
+    now
+        The moment it came, aware UTC.
+    last_modified
+        The answer's Last-Modified header.
+
+    Returns
+    -------
+    CellForecast
+        From the first hour of the answer to the last of any layer, at most `LONGEST_H` hours.
+        Layers that cannot be trusted are NaN and named in ``rejected``. An issue time that is
+        missing or lies ahead of the clock is None: the age is not known.
+
+    Raises
+    ------
+    ForecastError
+        The answer as a whole cannot be read, or reports a problem.
+    """
+    answer = envelope(json.dumps(body).encode() if isinstance(body, Mapping) else body)
+    told = answer.properties
+    name = cell_name(told)
+    if name is None:
+        raise ForecastError("the weather service's answer does not say which cell it is for", True)
+    read = {key: read_layer(getattr(told, key), layer) for key, layer in VARIABLE_MAP.items()}
+    start, hours = _span(told.validTimes, list(read.values()), now)
+    hourly: dict[str, Hours] = {}
+    rejected: list[str] = []
+    for key, layer in VARIABLE_MAP.items():
+        hourly[layer.name], refused = lay_out(layer, read[key], start, hours)
+        rejected += refused
+    issued_utc, doubt = _issued(told.updateTime, now)
+    return CellForecast(
+        cell_id=name.cell_id,
+        source=SOURCE,
+        issued_utc=issued_utc,
+        fetched_utc=now,
+        start_utc=hour_utc(start),
+        hourly=hourly,
+        elevation_ft=elevation_ft(told.elevation),
+        outline=outline(answer.geometry),
+        last_modified=last_modified,
+        rejected=(*doubt, *rejected),
+    )
+
+
+def _span(valid_times: object, layers: list[LayerRuns], now: datetime) -> tuple[int, int]:
+    """First hour and length of the answer.
+
+    The answer's own first hour is taken where any value reaches it; where it is missing, or
+    belongs to another time than the values, the earliest value is.
+    """
+    firsts = [int(read.runs.first.min()) for read in layers if read.runs.first.size]
+    end = max((int(read.runs.end.max()) for read in layers if read.runs.end.size), default=0)
+    if not firsts:
+        return (whole_hour(now.astimezone(UTC)) - EPOCH) // timedelta(hours=1), 0
+    start = min(firsts)
+    try:
+        told, _ = hours_of(valid_times if isinstance(valid_times, str) else "")
+    except ValueError:
+        told = start
+    if told < end and min(firsts) < told + LONGEST_H:
+        start = told
+    return start, min(end - start, LONGEST_H)
+
+
+def _issued(told: object, now: datetime) -> tuple[datetime | None, tuple[str, ...]]:
+    try:
+        issued_utc = datetime.fromisoformat(str(told)).astimezone(UTC)
+        aware = "T" in str(told) and datetime.fromisoformat(str(told)).tzinfo is not None
+    except (ValueError, OverflowError):
+        aware = False
+    if not aware:
+        return None, ("issue time: missing from the answer, so its age is not known",)
+    if issued_utc > now + timedelta(minutes=AHEAD_MIN):
+        return None, ("issue time: ahead of the clock, so its age is not known",)
+    return issued_utc, ()

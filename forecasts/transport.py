@@ -1,0 +1,29 @@
+"""How the bytes of an answer are got: over the network, or from a folder."""
+
+from dataclasses import dataclass
+from typing import Protocol
+
+
+@dataclass(frozen=True)
+class Answer:
+    """One answer as it came. ``body`` is None where nothing changed since the time asked for."""
+
+    body: bytes | None
+    last_modified: str | None = None
+
+
+class Transport(Protocol):
+    """Gets answers by their path, such as ``/gridpoints/LZK/83,73``."""
+
+    @property
+    def requests(self) -> int:
+        """Requests sent since `begin`."""
+
+    def begin(self, total_deadline_s: float) -> None:
+        """Start a morning that may take this long in all [s]."""
+
+    def out_of_time(self) -> bool:
+        """True when the morning's time is used up."""
+
+    def get(self, path: str, if_modified_since: str | None = None) -> Answer:
+        """The answer at a path; `ForecastError` where there is none."""
