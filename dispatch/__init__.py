@@ -1,1 +1,4 @@
-"""The call for each field, its effect and reasons, and the order. Pure: no network, disk or clock."""
+"""The call for each field, its effect and reasons, and the order.
+
+Pure: no network, disk, database or clock.
+"""

@@ -13,6 +13,8 @@ from pydantic import AwareDatetime, BaseModel, ConfigDict
 from farm.field import Field
 from farm.records import Spray
 
+SprayHour = Literal["full", "partial", "no", "unknown"]
+
 
 class _Figure(BaseModel):
     model_config = ConfigDict(frozen=True, extra="forbid")
@@ -119,7 +121,7 @@ class HourStrip(_Figure):
     """
 
     start_utc: AwareDatetime
-    spray: tuple[Literal["full", "partial", "no", "unknown"], ...]
+    spray: tuple[SprayHour, ...]
     why_not: tuple[str, ...]
     temp_f: tuple[float | None, ...]
     wind_mph: tuple[float | None, ...]
@@ -215,5 +217,3 @@ class MorningReport(_Figure):
             update={"fields": len(kept), "counts": counts, "sprayed": sprayed}
         )
         return MorningReport(run=figures, fields=kept)
-
-

@@ -1,0 +1,60 @@
+"""What the season usually brings on a date: normal temperatures and the odds of a first freeze."""
+
+import numpy as np
+import numpy.typing as npt
+from scipy.special import log_ndtr, ndtr
+
+Floats = npt.NDArray[np.float64]
+
+#: Middle of August to December as days of a 365-day year, where normals are given.
+NORMAL_DAYS = (227.0, 258.0, 288.0, 319.0, 349.0)
+
+#: Local solar hour of the day's highest temperature [h]. Common practice, no source.
+WARMEST_SOLAR_H = 15.0
+
+
+def normal_on(day_of_year: npt.ArrayLike, monthly_f: npt.ArrayLike) -> Floats:
+    """Normal temperature on a day of year [F], straight between the middles of months.
+
+    Outside mid-August to mid-December the nearest given month is used.
+    """
+    return np.asarray(np.interp(np.asarray(day_of_year, float), NORMAL_DAYS, np.asarray(monthly_f)))
+
+
+def normal_hour_f(high_f: npt.ArrayLike, low_f: npt.ArrayLike, solar_hour: npt.ArrayLike) -> Floats:
+    """Normal temperature at a local solar hour [F]: a cosine between the day's high and low."""
+    high, low = np.asarray(high_f, float), np.asarray(low_f, float)
+    phase = 2 * np.pi * (np.asarray(solar_hour, float) - WARMEST_SOLAR_H) / 24
+    return np.asarray((high + low) / 2 + (high - low) / 2 * np.cos(phase))
+
+
+def expected_excess_f(mean_f: npt.ArrayLike, sd_f: npt.ArrayLike, base_f: float = 60.0) -> Floats:
+    """Expected amount by which a normally spread temperature exceeds a base [F].
+
+    Mean over a normal distribution of max(0, T - base): sd * pdf(z) + (mean - base) * cdf(z) with
+    z = (mean - base) / sd.
+    """
+    above = np.asarray(mean_f, float) - base_f
+    spread = np.asarray(sd_f, float)
+    z = above / spread
+    return np.asarray(spread * np.exp(-(z**2) / 2) / np.sqrt(2 * np.pi) + above * ndtr(z))
+
+
+def night_survival(
+    day_of_year: npt.ArrayLike, mean_day: npt.ArrayLike, sd_days: npt.ArrayLike
+) -> Floats:
+    """Chance that the first freeze does not come on a night, given that none came before.
+
+    Dates of the first freeze are taken as normally spread, every year having one, as in NOAA's
+    freeze tables with a share of years of one.
+
+    Parameters
+    ----------
+    day_of_year
+        Day of year of the morning.
+    mean_day, sd_days
+        Mean date and spread of the first freeze [day of year, days].
+    """
+    z = (np.asarray(day_of_year, float) - np.asarray(mean_day, float)) / np.asarray(sd_days, float)
+    step = 1 / np.asarray(sd_days, float)
+    return np.asarray(np.exp(log_ndtr(-z) - log_ndtr(-(z - step))))

@@ -1,0 +1,272 @@
+"""One field on its way to a call: the verdict first, figures and words once its place is known."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from datetime import date, datetime, timedelta
+from typing import Literal
+from zoneinfo import ZoneInfo
+
+from agronomy.hourly_forecast import HourlyForecast
+from dispatch.decide import Verdict, decide
+from dispatch.effect import EffectCurve
+from dispatch.field_rules import FieldRules
+from dispatch.figures import (
+    factors_at,
+    first_start_h,
+    freeze_figures,
+    heat_units_7d_f_days,
+    hour_strip,
+    next_spray_day,
+    spray_by,
+    windows_of,
+)
+from dispatch.line import Line, rig_hours
+from dispatch.outlook import Outlook
+from dispatch.policy import DispatchPolicy
+from dispatch.readiness import Readiness
+from dispatch.reasons import Case, reasons_of, to_do
+from dispatch.report import Call, FieldCall, FollowUp, ForecastFigures, FreezeFigures
+from dispatch.words import LocalClock
+from farm.field import Field
+from farm.records import Spray
+from farm.rig import Rig
+
+#: Days after a spray on which leaf drop is checked [days]. Trials rate at 7 and 14 days (S9, S69).
+CHECK_DAYS = (7, 14)
+
+
+@dataclass(frozen=True)
+class FarmMorning:
+    """The farm as the ranking needs it: who it is, its fields, rules, rigs and sprays."""
+
+    name: str
+    time_zone: str
+    registered: tuple[Field, ...]
+    rules: Mapping[str, FieldRules]
+    rigs: tuple[Rig, ...]
+    growers: Mapping[str, str]
+    sprays: Mapping[str, Spray]
+    policy: DispatchPolicy
+
+
+@dataclass(frozen=True)
+class Place:
+    """Where a field stands among those to spray, or would stand if it were found mature."""
+
+    rank: int | None = None
+    if_mature: int | None = None
+
+
+@dataclass(frozen=True, eq=False)
+class Bench:
+    """What every field's draft is made with."""
+
+    farm: FarmMorning
+    outlook: Outlook
+    curve: EffectCurve
+    maturity: Mapping[str, Readiness]
+    line: Line
+    now: datetime
+
+    def draft(self, row: int, one: Field) -> "Draft":
+        """The verdict of one field, before its place is known."""
+        told = forecast_figures(
+            self.outlook.forecast, int(self.outlook.rows[row]), self.now, self.farm.policy
+        )
+        first = first_start_h(self.outlook.forecast.start_utc, self.now)
+        back = max(self.farm.policy.decision_span_h, 24 * self.line.days) + first
+        gates = self.farm.rules[one.id].gates
+        verdict = decide(
+            row,
+            self.outlook,
+            self.curve,
+            self.maturity[one.id],
+            self.farm.policy,
+            age_h=told.age_h,
+            first_h=first,
+            back_from_h=back,
+            nights_seen_min=gates.nights_seen_min,
+        )
+        time_h = rig_hours(one.acres, self.line.acres_per_rig_hour, self.farm.policy.setup_h)
+        return Draft(self, row, one, verdict, told, first, time_h)
+
+
+@dataclass(frozen=True, eq=False)
+class Draft:
+    """One field on its way to a call."""
+
+    bench: Bench
+    row: int
+    one: Field
+    verdict: Verdict
+    forecast: ForecastFigures
+    first_h: int
+    rig_hours: float
+
+    @property
+    def sprayed(self) -> bool:
+        return self.one.id in self.bench.farm.sprays
+
+    @property
+    def order_points(self) -> float | None:
+        """Cost of waiting x acres / rig-hours [acre-points an hour]."""
+        cost = self.verdict.cost_pct
+        return None if cost is None else cost * self.one.acres / self.rig_hours
+
+    def finish(self, place: "Place") -> FieldCall:
+        """The field's call with every figure and reason."""
+        if self.sprayed:
+            return self._followed()
+        bench, row, verdict = self.bench, self.row, self.verdict
+        rules = bench.farm.rules[self.one.id]
+        hour = verdict.best_h if verdict.best_h is not None else self.first_h
+        shown = self.forecast.age_mark not in ("very_old", "none")
+        freeze = (
+            freeze_figures(bench.outlook, bench.curve, row, hour, rules.gates)
+            if shown
+            else FreezeFigures()
+        )
+        heat = heat_units_7d_f_days(bench.outlook, row, hour) if shown else None
+        case = self._case(place, freeze, heat)
+        until, bound = spray_by(bench.outlook, row, self.first_h)
+        acting = verdict.call in (Call.SPRAY, Call.SHORT)
+        numbers = verdict.call is not Call.UNKNOWN
+        cost = verdict.cost_pct
+        return self._base(
+            call=verdict.call,
+            rank=place.rank,
+            effect_pct=_rounded(verdict.effect_pct),
+            back_of_line_pct=_rounded(verdict.back_pct),
+            back_of_line_on=case.back_factors
+            and case.clock.local(case.back_factors.start_utc).date(),
+            cost_pct=_rounded(cost),
+            acres_lost=None if cost is None else round(max(0.0, cost) * self.one.acres / 100, 2),
+            order_points=_rounded(self.order_points),
+            windows=windows_of(verdict, bench.outlook, bench.curve, row) if numbers else (),
+            spray_by_utc=until if acting else None,
+            spray_by_bound=bound if acting else None,
+            freeze=freeze,
+            rain_free_h=_rounded(float(bench.outlook.dry_h[row, hour])) if shown else None,
+            heat_units_7d_f_days=heat,
+            wait_until=self._wait_until(case),
+            factors_now=case.now_factors,
+            factors_back=case.back_factors,
+            strip=(
+                hour_strip(
+                    verdict, bench.outlook, row, self.first_h, bench.farm.policy.decision_span_h
+                )
+                if shown
+                else None
+            ),
+            reasons=reasons_of(case),
+            to_do=to_do(case),
+        )
+
+    def _case(self, place: "Place", freeze: FreezeFigures, heat: float | None) -> Case:
+        bench = self.bench
+        ahead = next_spray_day(
+            bench.outlook, self.row, self.first_h + bench.farm.policy.decision_span_h
+        )
+        return Case(
+            row=self.row,
+            verdict=self.verdict,
+            outlook=bench.outlook,
+            readiness=bench.maturity[self.one.id],
+            rules=bench.farm.rules[self.one.id],
+            policy=bench.farm.policy,
+            freeze=freeze,
+            forecast=self.forecast,
+            now_factors=factors_at(bench.outlook, bench.curve, self.row, self.verdict.best_h),
+            back_factors=factors_at(bench.outlook, bench.curve, self.row, self.verdict.back_h),
+            heat_7d_f_days=heat,
+            line_days=bench.line.days,
+            acres=self.one.acres,
+            place_if_mature=place.if_mature,
+            next_spray=None if ahead is None else bench.outlook.forecast.hour_utc(ahead),
+            clock=self._clock(),
+        )
+
+    def _clock(self) -> LocalClock:
+        farm = self.bench.farm
+        today = self.bench.now.astimezone(ZoneInfo(farm.time_zone)).date()
+        return LocalClock(self.one.time_zone, farm.time_zone, today)
+
+    def _wait_until(self, case: Case) -> date | None:
+        if self.verdict.why == "better_later" and case.back_factors is not None:
+            return case.clock.local(case.back_factors.start_utc).date()
+        if self.verdict.why == "no_spray_hours" and case.next_spray is not None:
+            return case.clock.local(case.next_spray).date()
+        if self.verdict.why == "not_ready":
+            return case.readiness.figures.look_again_on
+        return None
+
+    def _followed(self) -> FieldCall:
+        spray = self.bench.farm.sprays[self.one.id]
+        clock = self._clock()
+        since = (self.bench.now - spray.sprayed_utc) / timedelta(days=1)
+        on = clock.local(spray.sprayed_utc).date()
+        first, second = (on + timedelta(days=days) for days in CHECK_DAYS)
+        due = clock.today in (first, second)
+        next_check = first if clock.today <= first else second
+        return self._base(
+            call=Call.WAIT,
+            follow_up=FollowUp(
+                spray=spray,
+                days_since=round(since, 2),
+                check_first_on=first,
+                check_second_on=second,
+                due_today=due,
+            ),
+            wait_until=next_check if clock.today <= second else None,
+            reasons=(f"Sprayed {clock.day_name(on)}, {since:.0f} days ago.",),
+            to_do="Check leaf drop today." if due else "",
+        )
+
+    def _base(self, **told: object) -> FieldCall:
+        farm = self.bench.farm
+        rules = farm.rules[self.one.id]
+        return FieldCall(
+            field=self.one,
+            grower_name=farm.growers.get(self.one.grower_id, ""),
+            treatment_name=rules.treatment.name,
+            rig_hours=round(self.rig_hours, 3),
+            rain_free_needed_h=rules.treatment.rain_free_h,
+            maturity=self.bench.maturity[self.one.id].figures,
+            forecast=self.forecast,
+            **told,  # type: ignore[arg-type]
+        )
+
+
+def forecast_figures(
+    forecast: HourlyForecast, row: int, now: datetime, policy: DispatchPolicy
+) -> ForecastFigures:
+    """Source and age of a cell's forecast, the age from the provider's issue time."""
+    issued = forecast.issued_utc[row]
+    age_h = None if issued is None else max(0.0, (now - issued) / timedelta(hours=1))
+    return ForecastFigures(
+        source=forecast.source[row],
+        cell_id=forecast.cell_ids[row],
+        issued_utc=issued,
+        age_h=None if age_h is None else round(age_h, 2),
+        age_mark=_age_mark(age_h, policy),
+        problem=forecast.problem[row],
+        rejected=forecast.rejected[row] if forecast.rejected else (),
+    )
+
+
+def _age_mark(
+    age_h: float | None, policy: DispatchPolicy
+) -> Literal["fresh", "ageing", "old", "very_old", "none"]:
+    if age_h is None:
+        return "none"
+    if age_h > policy.age_no_numbers_h:
+        return "very_old"
+    if age_h > policy.age_no_spray_h:
+        return "old"
+    return "ageing" if age_h >= policy.age_badge_h else "fresh"
+
+
+def _rounded(value: float | None) -> float | None:
+    if value is None or value != value:
+        return None
+    return round(value, 2)

@@ -1,0 +1,144 @@
+"""Every field's call, in the order people act on them.
+
+"Spray first the field that would lose most, for each hour of rig time, if it had to go to the
+back of the line; wait only if it would do better even from there."
+"""
+
+from collections.abc import Mapping, Sequence
+from datetime import datetime
+from zoneinfo import ZoneInfo
+
+from dispatch.draft import Bench, Draft, FarmMorning, Place
+from dispatch.effect import effect_curve, season_hours
+from dispatch.figures import spray_by
+from dispatch.line import Line, line_of
+from dispatch.outlook import Outlook
+from dispatch.policy import DispatchPolicy
+from dispatch.readiness import Readiness, ready_hours
+from dispatch.report import Call, MorningReport, RunFigures
+
+#: Version of the rule that makes the calls; it changes when the same inputs may give other calls.
+POLICY_VERSION = "1"
+
+
+def rank_fields(
+    farm: FarmMorning,
+    outlook: Outlook,
+    maturity: Mapping[str, Readiness],
+    now: datetime,
+) -> MorningReport:
+    """Give every registered field its call, and put the fields in order.
+
+    Parameters
+    ----------
+    farm
+        The farm; its fields are in the order of the outlook's rows.
+    outlook
+        Gates of every field and start hour.
+    maturity
+        Readiness of every field.
+    now
+        The moment of the morning, aware.
+
+    Returns
+    -------
+    MorningReport
+        One entry for every field: unknown, then spray and short in one order, look, wait,
+        sprayed.
+    """
+    season = season_hours(outlook, farm.policy)
+    ready = ready_hours(maturity, farm.registered, farm.rules, farm.policy, now, season)
+    curve = effect_curve(outlook, farm.registered, farm.rules, ready, farm.policy)
+    unsprayed = [one for one in farm.registered if one.id not in farm.sprays]
+    line = line_of(unsprayed, maturity, farm.rigs, farm.policy)
+    bench = Bench(farm, outlook, curve, maturity, line, now)
+    drafts = [bench.draft(row, one) for row, one in enumerate(farm.registered)]
+    calls = tuple(one.finish(place) for one, place in _in_order(drafts, farm.policy, line))
+    counts = {call: sum(one.call is call for one in calls) for call in Call}
+    return MorningReport(
+        run=RunFigures(
+            farm_name=farm.name,
+            time_zone=farm.time_zone,
+            made_utc=now,
+            local_date=now.astimezone(ZoneInfo(farm.time_zone)).date(),
+            fields=len(farm.registered),
+            counts=counts,
+            sprayed=sum(one.follow_up is not None for one in calls),
+            queue_days=line.days,
+            queue_rig_hours=round(line.rig_hours, 2),
+            usable_rig_hours_a_day=line.usable_rig_hours_a_day,
+            rigs=len(farm.rigs),
+            span_h=farm.policy.decision_span_h,
+            policy_version=POLICY_VERSION,
+        ),
+        fields=calls,
+    )
+
+
+def _in_order(
+    drafts: Sequence[Draft], policy: DispatchPolicy, line: Line
+) -> list[tuple[Draft, Place]]:
+    unsprayed = [one for one in drafts if not one.sprayed]
+    acting = _by_cost(
+        [one for one in unsprayed if one.verdict.call in (Call.SPRAY, Call.SHORT)],
+        policy.tie_points * line.acres_per_rig_hour,
+    )
+    ahead = [one.order_points or 0.0 for one in acting]
+    looks = sorted(
+        _with(unsprayed, Call.LOOK), key=lambda one: (-(one.order_points or 0), one.one.name)
+    )
+    return [
+        *((one, Place()) for one in sorted(_with(unsprayed, Call.UNKNOWN), key=_unknown_key)),
+        *((one, Place(rank=place)) for place, one in enumerate(acting, start=1)),
+        *(
+            (one, Place(if_mature=1 + sum(points > (one.order_points or 0) for points in ahead)))
+            for one in looks
+        ),
+        *((one, Place()) for one in sorted(_with(unsprayed, Call.WAIT), key=_wait_key)),
+        *(
+            (one, Place())
+            for one in sorted(
+                (one for one in drafts if one.sprayed),
+                key=lambda one: (one.bench.farm.sprays[one.one.id].sprayed_utc, one.one.name),
+            )
+        ),
+    ]
+
+
+def _with(drafts: Sequence[Draft], call: Call) -> list[Draft]:
+    return [one for one in drafts if one.verdict.call is call]
+
+
+def _by_cost(drafts: Sequence[Draft], tie: float) -> list[Draft]:
+    """Highest cost per rig-hour first; within a tie the earlier spray-by, then the riper field."""
+    falling = sorted(drafts, key=lambda one: (-(one.order_points or 0.0), one.one.id))
+    ordered: list[Draft] = []
+    while falling:
+        top = falling[0].order_points or 0.0
+        tied = [one for one in falling if top - (one.order_points or 0.0) <= tie]
+        ordered.extend(sorted(tied, key=_tie_key))
+        falling = falling[len(tied) :]
+    return ordered
+
+
+def _tie_key(draft: Draft) -> tuple[float, float, str]:
+    until, bound = spray_by(draft.bench.outlook, draft.row, draft.first_h)
+    last = float("inf") if bound == "sight" else until.timestamp() if until else 0.0
+    nodes = draft.bench.maturity[draft.one.id].nodes_then
+    return last, nodes if nodes is not None else float("inf"), draft.one.id
+
+
+def _unknown_key(draft: Draft) -> tuple[bool, str, str]:
+    mature = draft.bench.maturity[draft.one.id].figures.state == "mature"
+    return not mature, draft.verdict.why, draft.one.name
+
+
+def _wait_key(draft: Draft) -> tuple[object, ...]:
+    figures = draft.bench.maturity[draft.one.id].figures
+    day = figures.ready_on or figures.look_again_on
+    return (
+        draft.verdict.why == "not_ready",
+        day is None,
+        day or draft.bench.now.date(),
+        draft.one.name,
+    )

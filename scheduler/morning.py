@@ -1,0 +1,142 @@
+"""The morning, one line for each room: this is the table of contents of the house."""
+
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass
+from datetime import datetime
+from importlib.metadata import version
+from typing import Any
+
+from config.load import FarmConfig
+from dispatch.draft import FarmMorning
+from dispatch.outlook import field_outlook
+from dispatch.ranking import POLICY_VERSION, rank_fields
+from dispatch.readiness import judge_maturity
+from dispatch.report import MorningReport
+from farm.records import Spray, Visit
+from forecasts.cells import Place
+from forecasts.fetch import FetchedForecast, fetch_hourly
+from forecasts.sources import make_source
+from notify.channel import Channel
+from notify.deliver import DeliverySummary, deliver
+from notify.digest import Digest, write_digests
+from notify.outbox import planned_messages
+from scheduler.farm_zone import farm_zone
+from storage.stores import Stores
+
+Progress = Callable[[int, int], None]
+
+
+@dataclass(frozen=True)
+class MorningRun:
+    """A morning decided and written, not yet sent.
+
+    ``no_forecast`` says that nothing is known of the sky for any field; the digests still go out
+    and say so. ``inputs`` is what the calls can be made from again.
+    """
+
+    report: MorningReport
+    digests: tuple[Digest, ...]
+    no_forecast: bool
+    inputs: dict[str, Any]
+
+
+def decide_morning(
+    config: FarmConfig, stores: Stores, now: datetime, *, progress: Progress | None = None
+) -> MorningRun:
+    """Make every field's call and write everybody's digest.
+
+    Parameters
+    ----------
+    config, stores
+        The farm as registered and its records.
+    now
+        The moment of the morning, aware.
+    progress
+        Called with (steps done, steps in all) while forecasts are fetched.
+
+    Raises
+    ------
+    ForecastError
+        The forecast source itself is not usable; what fails for single cells is told in the
+        report instead.
+    StorageError
+        The records cannot be read or written.
+    """
+    fields, visits, sprays = config.fields, stores.visits.all(), stores.sprays.latest_by_field()
+    stores.fields.remember(fields, now)
+    fetched = fetch_hourly(
+        [Place(one.id, one.latitude, one.longitude) for one in fields],
+        now,
+        source=make_source(config.settings.forecast, config.folder),
+        memory=stores.forecasts,
+        settings=config.settings.forecast,
+        progress=progress,
+    )
+    outlook = field_outlook(fetched.forecast, fetched.row_of, fields, config.rules)
+    maturity = judge_maturity(visits, fields, config.rules, now)
+    report = rank_fields(_farm(config, sprays, now), outlook, maturity, now)
+    digests = write_digests(report, config.settings.people, stop_line(config))
+    return MorningRun(
+        report=report,
+        digests=digests,
+        no_forecast=not fetched.any_known,
+        inputs=_inputs(config, fetched, visits, now),
+    )
+
+
+def send_morning(
+    run: MorningRun,
+    config: FarmConfig,
+    stores: Stores,
+    channels: Mapping[str, Channel],
+    now: datetime,
+    worker: str,
+) -> DeliverySummary:
+    """Keep the plan, put the messages in the outbox once, and hand over what is due.
+
+    The outbox holds one message per person, local date, kind and revision, so a second morning
+    of the same day sends nothing again.
+    """
+    stores.plans.keep(run.report, run.inputs)
+    stores.deliveries.plan(planned_messages(run.digests, config.settings, now), now)
+    return deliver(stores.deliveries, channels, now, worker)
+
+
+def stop_line(config: FarmConfig) -> str:
+    """How a reader stops these mails."""
+    mail = config.settings.mail
+    return f"To stop these mails: {mail.stop_contact if mail else 'tell your co-op'}."
+
+
+def _farm(config: FarmConfig, sprays: Mapping[str, Spray], now: datetime) -> FarmMorning:
+    settings = config.settings
+    return FarmMorning(
+        name=settings.farm.name,
+        time_zone=str(farm_zone(settings.farm.time_zone, config.fields)),
+        registered=config.fields,
+        rules=config.rules,
+        rigs=settings.rigs,
+        growers={one.id: one.name for one in settings.growers},
+        sprays={key: one for key, one in sprays.items() if one.sprayed_utc <= now},
+        policy=settings.dispatch,
+    )
+
+
+def _inputs(
+    config: FarmConfig, fetched: FetchedForecast, visits: tuple[Visit, ...], now: datetime
+) -> dict[str, Any]:
+    """What another run needs to make the same calls."""
+    forecast = fetched.forecast
+    issued = {
+        cell: (None if moment is None else moment.isoformat())
+        for cell, moment in zip(forecast.cell_ids, forecast.issued_utc, strict=True)
+    }
+    return {
+        "warmspell": version("warmspell"),
+        "policy_version": POLICY_VERSION,
+        "made_utc": now.isoformat(),
+        "cells": {one: forecast.cell_ids[row] for one, row in fetched.row_of.items()},
+        "issued_utc": issued,
+        "visits": [str(one.uuid) for one in visits],
+        "policy": config.settings.dispatch.model_dump(mode="json"),
+    }
