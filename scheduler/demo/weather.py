@@ -178,9 +178,10 @@ def _wind_kt(cell: CellWeather, hour: Hours, day: Whole) -> Hours:
     night, noon = _column("night_wind_kt")[day], _column("day_wind_kt")[day]
     daylight = np.clip(np.sin(np.pi * ((hour % 24 - LOW_HOUR) % 24) / 14), 0, None)
     daylight = np.where((hour - LOW_HOUR) % 24 <= 14, daylight, 0.0)
-    wind_kt = night + (noon - night) * np.sqrt(daylight) + cell.wind_extra_kt
+    wind_kt: Hours = night + (noon - night) * np.sqrt(daylight) + cell.wind_extra_kt
     first, last = ((at - STORY_BEGINS_UTC).total_seconds() / 3600 for at in BLOWN_OUT_UTC)
-    return np.rint(wind_kt + np.where((hour >= first) & (hour < last), cell.blown_out_kt, 0.0))
+    wind_kt = np.where((hour >= first) & (hour < last), wind_kt + cell.blown_out_kt, wind_kt)
+    return np.rint(wind_kt)
 
 
 def _rain_blocks(cell: CellWeather, start_utc: datetime, hours: int) -> list[RainBlock]:
