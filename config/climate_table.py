@@ -1,0 +1,54 @@
+"""The climate of a place as it stands in station tables, dates written as month and day."""
+
+from typing import Self
+
+from pydantic import BaseModel, ConfigDict, Field, ValidationError, model_validator
+
+from config.clock_time import AutumnDay, day_of_year
+from dispatch.policy import Climate
+
+_PLAIN = Climate.model_fields
+
+
+class ClimateTable(BaseModel):
+    """What `dispatch.policy.Climate` needs, in the form people find it in.
+
+    Normals are five numbers in deg F, for the 15th of August to December.
+    """
+
+    model_config = ConfigDict(frozen=True, extra="forbid")
+
+    #: Mean date of the first 32 F, as month and day.
+    first_freeze_mean: AutumnDay
+    first_freeze_sd_days: float = Field(gt=0, le=40, allow_inf_nan=False)
+    #: Mean date of the first killing freeze, 28 F, as month and day.
+    killing_freeze_mean: AutumnDay
+    killing_freeze_sd_days: float = Field(gt=0, le=40, allow_inf_nan=False)
+    normal_high_f: tuple[float, float, float, float, float]
+    normal_low_f: tuple[float, float, float, float, float]
+    temp_sd_f: float = Field(default=_PLAIN["temp_sd_f"].default, gt=0, le=20, allow_inf_nan=False)
+    wet_day_pct: float = Field(
+        default=_PLAIN["wet_day_pct"].default, ge=0, le=100, allow_inf_nan=False
+    )
+
+    def climate(self) -> Climate:
+        """The same with dates as days of the year."""
+        return Climate(
+            first_freeze_day=day_of_year(self.first_freeze_mean),
+            killing_freeze_day=day_of_year(self.killing_freeze_mean),
+            **self.model_dump(exclude={"first_freeze_mean", "killing_freeze_mean"}),
+        )
+
+    @model_validator(mode="after")
+    def _makes_a_climate(self) -> Self:
+        first, killing = self.first_freeze_mean, self.killing_freeze_mean
+        if day_of_year(killing) < day_of_year(first):
+            raise ValueError(
+                f'killing_freeze_mean is "{killing}", before first_freeze_mean "{first}"; '
+                "28 F comes after 32 F: swap them or correct one"
+            )
+        try:
+            self.climate()
+        except ValidationError as error:
+            raise ValueError(error.errors()[0]["msg"].removeprefix("Value error, ")) from None
+        return self

@@ -1,0 +1,41 @@
+"""Everything an operator's files say, checked and ready for use."""
+
+from dataclasses import dataclass
+from pathlib import Path
+
+from config.settings import Settings
+from dispatch.field_rules import FieldRules
+from farm.field import Field
+from notify.settings import Secrets
+
+
+@dataclass(frozen=True)
+class FarmConfig:
+    """One farm's configuration.
+
+    ``path`` is the TOML file and ``folder`` the folder all its relative names start from.
+    ``rules`` holds the rules in force by field id. ``time_zone`` is the farm's own zone, the
+    most common one of its fields where the zone is taken from the place. ``secrets`` are those
+    that could be read here. ``warnings`` are lines for people.
+    """
+
+    path: Path
+    folder: Path
+    settings: Settings
+    fields: tuple[Field, ...]
+    rules: dict[str, FieldRules]
+    secrets: Secrets
+    time_zone: str
+    warnings: tuple[str, ...] = ()
+
+    @property
+    def database_address(self) -> str:
+        """SQLAlchemy address of the database; a file name is taken from the folder."""
+        named = self.settings.farm.database
+        return named if "://" in named else f"sqlite:///{(self.folder / named).resolve()}"
+
+    @property
+    def answers_folder(self) -> Path | None:
+        """Folder of recorded answers, if forecasts are replayed from one."""
+        named = self.settings.forecast.path
+        return self.folder / named if named else None

@@ -1,0 +1,98 @@
+"""The rules in force for each field: the farm's, then its region's, then its own, key by key."""
+
+from collections.abc import Iterable
+
+from pydantic import BaseModel
+
+from agronomy.thresholds import MaturityRules, SprayGates
+from config.climate_table import ClimateTable
+from config.key_path import Path, value_at
+from config.settings import FieldOverrides, Region, Settings
+from config.strict import strictly
+from dispatch.field_rules import FieldRules
+from farm.field import Field
+
+_CLASSES: dict[str, type[BaseModel]] = {
+    "gates": SprayGates,
+    "maturity": MaturityRules,
+    "climate": ClimateTable,
+}
+
+
+def override_faults(
+    raw: dict[str, object], region_of: dict[str, str | None]
+) -> list[tuple[Path, str]]:
+    """What is wrong with the tables under ``regions`` and ``field_rules``.
+
+    Parameters
+    ----------
+    raw
+        The whole configuration as read.
+    region_of
+        Region by field id.
+
+    Returns
+    -------
+    list of (path, words)
+        Only faults that the override itself brings; the farm's own are found elsewhere.
+    """
+    faults = []
+    for name in _table(raw, ("regions",)):
+        for kind in _CLASSES:
+            faults += _faults(raw, kind, ("regions", name, kind), [(kind,)])
+    for field_id in _table(raw, ("field_rules",)):
+        for kind in ("gates", "maturity"):
+            below: list[Path] = [(kind,)]
+            if region := region_of.get(field_id):
+                below.append(("regions", region, kind))
+            faults += _faults(raw, kind, ("field_rules", field_id, kind), below)
+    return faults
+
+
+def _faults(raw: object, kind: str, path: Path, below: list[Path]) -> list[tuple[Path, str]]:
+    own = _table(raw, path)
+    if not own:
+        return []
+    base: dict[str, object] = {}
+    for under in below:
+        base |= _table(raw, under)
+    known = {words for _, words in strictly(_CLASSES[kind], base)[1]}
+    return [
+        ((*path, *_within(own, where, words)), words)
+        for where, words in strictly(_CLASSES[kind], base | own)[1]
+        if (where and where[0] in own) or words not in known
+    ]
+
+
+def _within(own: dict[str, object], where: Path, words: str) -> Path:
+    """``where``, or the key of the override that brought two keys into conflict."""
+    if where and where[0] in own:
+        return where
+    return next(((key,) for key in own if key in words), ())
+
+
+def _table(raw: object, path: Path) -> dict[str, object]:
+    found = value_at(raw, path)
+    return found if isinstance(found, dict) else {}
+
+
+def rules_by_field(settings: Settings, fields: Iterable[Field]) -> dict[str, FieldRules]:
+    """Gates, maturity rules, treatment and climate of every field, by field id.
+
+    The overrides must have passed `override_faults`.
+    """
+    treatments = {one.id: one for one in settings.treatments}
+    rules = {}
+    for field in fields:
+        region = settings.regions.get(field.region or "", Region())
+        own = settings.field_rules.get(field.id, FieldOverrides())
+        climate = settings.climate.model_dump() | region.climate
+        gates = settings.gates.model_dump() | region.gates | own.gates
+        maturity = settings.maturity.model_dump() | region.maturity | own.maturity
+        rules[field.id] = FieldRules(
+            gates=SprayGates(**gates),
+            maturity=MaturityRules(**maturity),
+            treatment=treatments[field.treatment_id],
+            climate=ClimateTable(**climate).climate(),
+        )
+    return rules

@@ -1,0 +1,102 @@
+"""The one TOML file as typed settings; each room brings its own class, this collects them."""
+
+from datetime import time
+from typing import Annotated, Any, Literal, Self
+
+from pydantic import AfterValidator, AwareDatetime, BaseModel, ConfigDict, Field, model_validator
+
+from agronomy.thresholds import MaturityRules, SprayGates
+from config.climate_table import ClimateTable
+from config.clock_time import ClockTime
+from config.zones import BY_FIELD, known_zone
+from dispatch.policy import DispatchPolicy
+from farm.people import Grower, Person
+from farm.rig import Rig
+from farm.treatment import Treatment
+from forecasts.settings import ForecastSettings
+from notify.settings import MailSettings, SmsSettings
+
+ZoneRule = Annotated[str, AfterValidator(known_zone)]
+
+#: Clocks are changed in these hours, so a send time in them comes twice or not at all.
+CLOCK_CHANGES_END = time(4, 0)
+
+
+class Farm(BaseModel):
+    """Whose morning this is and when it happens, in local time."""
+
+    model_config = ConfigDict(frozen=True, extra="forbid")
+
+    name: str = Field(min_length=1, max_length=80)
+    #: An IANA name, or "by field": every field's own zone, from where it lies.
+    time_zone: ZoneRule = BY_FIELD
+    #: GeoJSON or CSV file of the fields, inside the folder of the configuration.
+    fields: str = Field(min_length=1)
+    #: Database file inside the folder of the configuration, or an SQLAlchemy address.
+    database: str = Field(default="warmspell.sqlite3", min_length=1)
+    send_at: ClockTime = time(6, 0)
+    #: What is known goes out by now, complete or not.
+    deadline: ClockTime = time(6, 45)
+    #: A digest missed until now is not sent any more.
+    late_until: ClockTime = time(12, 0)
+    units: Literal["us", "metric"] = "us"
+
+    @model_validator(mode="after")
+    def _times_in_order(self) -> Self:
+        if self.send_at < CLOCK_CHANGES_END:
+            raise ValueError(
+                f'send_at is "{self.send_at:%H:%M}", wanted 04:00 or later; '
+                "clocks are changed before that, and a digest would come twice or never"
+            )
+        for late, early in (("deadline", "send_at"), ("late_until", "deadline")):
+            if getattr(self, late) <= getattr(self, early):
+                raise ValueError(
+                    f'{late} is "{getattr(self, late):%H:%M}", wanted after {early} '
+                    f'"{getattr(self, early):%H:%M}"; make it later'
+                )
+        return self
+
+
+class Replay(BaseModel):
+    """A clock that stands still, for farms whose answers were recorded."""
+
+    model_config = ConfigDict(frozen=True, extra="forbid")
+
+    at: AwareDatetime
+
+
+class FieldOverrides(BaseModel):
+    """Single thresholds that differ from the region's or the farm's, by key."""
+
+    model_config = ConfigDict(frozen=True, extra="forbid")
+
+    gates: dict[str, Any] = Field(default_factory=dict)
+    maturity: dict[str, Any] = Field(default_factory=dict)
+
+
+class Region(FieldOverrides):
+    """Single thresholds and climate figures that differ from the farm's, by key."""
+
+    climate: dict[str, Any] = Field(default_factory=dict)
+
+
+class Settings(BaseModel):
+    """Everything the TOML file says."""
+
+    model_config = ConfigDict(frozen=True, extra="forbid")
+
+    farm: Farm
+    replay: Replay | None = None
+    forecast: ForecastSettings
+    gates: SprayGates = SprayGates()
+    maturity: MaturityRules = MaturityRules()
+    dispatch: DispatchPolicy = DispatchPolicy()
+    climate: ClimateTable
+    regions: dict[str, Region] = Field(default_factory=dict)
+    field_rules: dict[str, FieldOverrides] = Field(default_factory=dict)
+    growers: tuple[Grower, ...] = Field(min_length=1)
+    people: tuple[Person, ...] = ()
+    rigs: tuple[Rig, ...] = Field(min_length=1)
+    treatments: tuple[Treatment, ...] = Field(min_length=1)
+    mail: MailSettings | None = None
+    sms: SmsSettings | None = None
