@@ -19,30 +19,30 @@ if TYPE_CHECKING:
 #: First letters that make a spreadsheet run a text as a formula.
 _FORMULA_STARTS = ("=", "+", "-", "@", "\t", "\r", "\0")
 
-_FIGURES = {
-    "rank": "rank",
-    "call": "call",
-    "effect_pct": "effect_pct",
-    "back_of_line_pct": "back_of_line_pct",
-    "back_of_line_on": "back_of_line_on",
-    "cost_pct": "cost_pct",
-    "acres_lost": "acres_lost",
-    "order_points": "order_points",
-    "rig_hours": "rig_hours",
-    "reasons": "reasons",
-    "to_do": "to_do",
-    "windows": "windows",
-    "spray_by_utc": "spray_by_utc",
-    "spray_by_bound": "spray_by_bound",
-    "wait_until": "wait_until",
-    "rain_free_h": "rain_free_h",
-    "rain_free_needed_h": "rain_free_needed_h",
-    "heat_units_7d_f_days": "heat_units_7d_f_days",
-    "freeze": "freeze",
-    "maturity": "maturity",
-    "forecast": "forecast",
-    "follow_up": "follow_up",
-}
+_FIGURES = (
+    "rank",
+    "call",
+    "effect_pct",
+    "back_of_line_pct",
+    "back_of_line_on",
+    "cost_pct",
+    "acres_lost",
+    "order_points",
+    "rig_hours",
+    "reasons",
+    "to_do",
+    "windows",
+    "spray_by_utc",
+    "spray_by_bound",
+    "wait_until",
+    "rain_free_h",
+    "rain_free_needed_h",
+    "heat_units_7d_f_days",
+    "freeze",
+    "maturity",
+    "forecast",
+    "follow_up",
+)
 
 
 def report_json(report: MorningReport) -> str:
@@ -65,7 +65,7 @@ def _field_json(one: FieldCall) -> dict[str, Any]:
         "time_zone": one.field.time_zone,
         "treatment_id": one.field.treatment_id,
         "treatment": one.treatment_name,
-        **{name: dumped[key] for name, key in _FIGURES.items()},
+        **{name: dumped[name] for name in _FIGURES},
         "factors_now": dumped["factors_now"],
         "factors_back": dumped["factors_back"],
     }
@@ -93,12 +93,13 @@ def report_csv(report: MorningReport) -> str:
     """The morning as CSV text, safe to open in a spreadsheet."""
     frame = report_frame(report)
     for column in frame.columns:
-        frame[column] = [_cell(value) for value in frame[column].tolist()]
+        frame[column] = [safe_cell(value) for value in frame[column].tolist()]
     text: str = frame.to_csv(index=False, lineterminator="\n")
     return text
 
 
-def _cell(value: Any) -> Any:
+def safe_cell(value: Any) -> Any:
+    """A cell that no spreadsheet runs as a formula; unknown is empty, numbers stay numbers."""
     if value is None or (isinstance(value, float) and math.isnan(value)):
         return ""
     if isinstance(value, str) and value.startswith(_FORMULA_STARTS):

@@ -10,6 +10,7 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from datetime import datetime
 from difflib import get_close_matches
+from types import MappingProxyType
 from uuid import UUID
 
 from farm.field import Field
@@ -43,7 +44,11 @@ class ScoutingFile:
 
 
 def read_scouting(
-    content: bytes, name: str, fields: Mapping[str, Field], now: datetime
+    content: bytes,
+    name: str,
+    fields: Mapping[str, Field],
+    now: datetime,
+    known: Mapping[UUID, Visit] = MappingProxyType({}),
 ) -> ScoutingFile:
     """The visits in a CSV file.
 
@@ -57,6 +62,8 @@ def read_scouting(
         Registered fields by id.
     now
         Aware time, against which visits of the future are refused.
+    known
+        Visits kept already, by uuid; the same one again is let through, another is refused.
 
     Raises
     ------
@@ -74,6 +81,7 @@ def read_scouting(
     for line, cells in rows:
         try:
             visit = _visit(columns, cells, fields, now, decimal_comma=separator != ",")
+            _refuse_other(visit, known)
             if _new(visit, line, seen):
                 visits.append(visit)
         except RowError as refusal:
@@ -186,6 +194,12 @@ def _visit(
         raise RowError([("row", told + "separator or quote")])
     texts = dict(zip(columns, cells, strict=True))
     return visit_from_texts(texts, fields, now, decimal_comma=decimal_comma)
+
+
+def _refuse_other(visit: Visit, known: Mapping[UUID, Visit]) -> None:
+    if known.get(visit.uuid, visit) != visit:
+        told = f'got "{visit.uuid}", under which another visit is kept'
+        raise RowError([("uuid", f"{told}; give a correction its own uuid, or none")])
 
 
 def _new(visit: Visit, line: int, seen: dict[UUID, tuple[int, Visit]]) -> bool:

@@ -1,0 +1,61 @@
+"""``warmspell explain``: every figure behind one field's call."""
+
+import json
+from datetime import datetime
+from pathlib import Path
+
+import click
+
+from scheduler import exit_codes
+from scheduler.commands.options import config_option, json_option
+from scheduler.speaking import say
+
+
+@click.command("explain")
+@click.argument("field")
+@click.option(
+    "--on",
+    "on_date",
+    type=click.DateTime(["%Y-%m-%d"]),
+    metavar="DATE",
+    help="Explain the call of that local date, such as 2026-10-06.",
+)
+@config_option
+@json_option
+def command(field: str, on_date: datetime | None, config_path: Path, as_json: bool) -> int:
+    """Every figure behind FIELD's call, with ages and sources.
+
+    FIELD is a field's id or its name.
+
+    \b
+    Examples:
+      warmspell explain "North Draw"
+      warmspell explain nd1 --on 2026-10-06
+      warmspell explain nd1 --json
+    """
+    from scheduler.explanation import Evidence, explain
+    from scheduler.opening import find_field, open_farm
+    from scheduler.outputs import without_nan
+    from scheduler.plans import call_of, plan_on
+    from scheduler.show_sections import show_sections
+
+    with open_farm(config_path) as farm:
+        report = plan_on(farm.stores, on_date.date() if on_date else None, config_path)
+        known = {one.field.id: one.field for one in report.fields} | farm.fields_by_id
+        call = call_of(report, find_field(field, known).id)
+        visits = [
+            visit
+            for visit in farm.stores.visits.of_field(call.field.id)
+            if visit.observed_utc <= report.run.made_utc
+        ]
+        rules = farm.config.rules.get(call.field.id)
+    if as_json:
+        told = {
+            "run": report.run.model_dump(mode="json"),
+            "field": call.model_dump(mode="json"),
+            "visits": [visit.model_dump(mode="json") for visit in visits],
+        }
+        say(json.dumps(without_nan(told), indent=2, ensure_ascii=False, allow_nan=False))
+    else:
+        show_sections(explain(Evidence(report, call, visits, rules)))
+    return exit_codes.OK

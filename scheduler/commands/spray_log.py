@@ -1,0 +1,45 @@
+"""``warmspell spray log``: one application."""
+
+from pathlib import Path
+
+import click
+
+from scheduler import exit_codes
+from scheduler.commands.options import config_option
+from scheduler.speaking import say
+
+
+@click.command("log")
+@click.argument("field")
+@click.option("--when", metavar="TIME", help="Local time it was finished; now if left out.")
+@click.option("--treatment", metavar="ID", help="What was sprayed; the field's own if left out.")
+@click.option("--rig", metavar="ID", help="Which rig did it.")
+@click.option("--applicator", default="", metavar="NAME", help="Who sprayed.")
+@click.option("--note", default="", metavar="TEXT", help="Anything worth remembering.")
+@config_option
+def log(
+    field: str,
+    when: str | None,
+    treatment: str | None,
+    rig: str | None,
+    applicator: str,
+    note: str,
+    config_path: Path,
+) -> int:
+    """Record that FIELD (its id or name) was sprayed.
+
+    \b
+    Examples:
+      warmspell spray log "North Draw" --rig hawk
+      warmspell spray log nd1 --when 2026-10-06T14:20 --treatment full-mix
+    """
+    from scheduler.opening import find_field, open_farm
+    from scheduler.spray_record import spray_record
+
+    with open_farm(config_path) as farm:
+        told = find_field(field, farm.fields_by_id)
+        texts = {"when": when, "treatment": treatment, "rig": rig}
+        spray = spray_record(told, farm.config.settings, farm.now, texts, applicator, note)
+        new = farm.stores.sprays.add(spray, farm.now)
+    say(f"{told.name}: spray {'kept' if new else 'was known already'} ({spray.uuid})")
+    return exit_codes.OK

@@ -1,0 +1,140 @@
+"""Everything behind one field's call, in sections a person can read from top to bottom."""
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+
+from dispatch.field_rules import FieldRules
+from dispatch.report import Call, Factors, FieldCall, MorningReport
+from dispatch.words import LocalClock, amount, day, plural
+from farm.records import Visit
+from notify.user_text import plain_line
+from scheduler.evidence import forecast_section, maturity_section, weather_section, windows_section
+from scheduler.explained_hours import hours_section
+from scheduler.section import Section
+
+CAUTION = (
+    "The label is the law and a licensed applicator decides; mind drift, re-entry and the wind "
+    "where you stand."
+)
+
+
+@dataclass(frozen=True)
+class Evidence:
+    """What the explanation of one field is told from."""
+
+    report: MorningReport
+    call: FieldCall
+    visits: Sequence[Visit] = ()
+    rules: FieldRules | None = None
+
+    @property
+    def clock(self) -> LocalClock:
+        """Times as they are told on the field, as of that morning."""
+        run = self.report.run
+        return LocalClock(self.call.field.time_zone, run.time_zone, run.local_date)
+
+
+def explain(told: Evidence) -> list[Section]:
+    """The sections, the call first."""
+    one, clock = told.call, told.clock
+    sections = [
+        _headline(told),
+        _multiplication(one, clock),
+        _order(told),
+        windows_section(one, clock),
+        weather_section(one, clock, told.rules),
+        maturity_section(one, clock, told.visits, told.rules),
+        hours_section(one, clock, told.report.run.made_utc),
+        forecast_section(one, clock),
+        Section("", (CAUTION,)),
+    ]
+    return [section for section in sections if section.lines or section.rows]
+
+
+def _headline(told: Evidence) -> Section:
+    one, run = told.call, told.report.run
+    name = plain_line(one.field.name)
+    title = f"{name}: {_call_words(told)}"
+    facts = [
+        f"{amount(one.field.acres)} ac",
+        f"grower {plain_line(one.grower_name)}" if one.grower_name else "",
+        f"treatment {plain_line(one.treatment_name)}" if one.treatment_name else "",
+        f"id {one.field.id}",
+    ]
+    made = told.clock.moment(run.made_utc)
+    lines = [
+        ", ".join(fact for fact in facts if fact),
+        f"as decided on {day(run.local_date)}, made {made}",
+        "",
+        *[plain_line(reason) for reason in one.reasons],
+    ]
+    if one.to_do:
+        lines += ["", f"To do: {plain_line(one.to_do)}"]
+    return Section(title, tuple(lines))
+
+
+def _call_words(told: Evidence) -> str:
+    one = told.call
+    if one.follow_up:
+        return f"SPRAYED {told.clock.moment(one.follow_up.spray.sprayed_utc)}"
+    word = "NOT KNOWN" if one.call is Call.UNKNOWN else one.call.value.upper()
+    if one.rank is None:
+        return word
+    ranked = sum(other.rank is not None for other in told.report.fields)
+    return f"{word}, number {one.rank} of {ranked}"
+
+
+def _multiplication(one: FieldCall, clock: LocalClock) -> Section:
+    now, back = one.factors_now, one.factors_back
+    if now is None and back is None:
+        return Section("", ())
+    rows = [
+        ("start hour", *_both(now, back, lambda told: clock.moment(told.start_utc))),
+        ("heat dose, share of the need", *_both(now, back, lambda told: f"{told.dose:.2f}")),
+        ("warmth alone", *_both(now, back, lambda told: f"{told.warmth:.2f}")),
+        ("  warmth the leaf lives to use", *_both(now, back, lambda t: f"{t.warmth_alive:.3f}")),
+        ("chance of washing rain", *_both(now, back, lambda told: f"{told.wash_chance_pct:.0f} %")),
+        ("  x dry", *_both(now, back, lambda told: f"{told.dry:.3f}")),
+        ("  x ready (maturity by then)", *_both(now, back, lambda told: f"{told.ready:.3f}")),
+        ("  x 100 = effect", *_both(now, back, lambda told: f"{told.effect_pct:.1f}")),
+        ("told by", *_both(now, back, lambda told: "climate" if told.on_climate else "forecast")),
+    ]
+    lines = []
+    if now is not None:
+        lines.append(
+            f"effect {now.effect_pct:.1f} = 100 x {now.warmth_alive:.3f} x {now.dry:.3f} x "
+            f"{now.ready:.3f}: of 100 points a perfect spray would have"
+        )
+    return Section(
+        "The effect", tuple(lines), ("", "now", "from the back of the line"), tuple(rows)
+    )
+
+
+def _both(
+    now: Factors | None, back: Factors | None, words: Callable[[Factors], str]
+) -> tuple[str, str]:
+    at_now, at_back = ("not known" if told is None else words(told) for told in (now, back))
+    return at_now, at_back
+
+
+def _order(told: Evidence) -> Section:
+    one, run = told.call, told.report.run
+    lines = [
+        f"The line is {plural(run.queue_days, 'day')} long: {amount(run.queue_rig_hours)} "
+        f"rig-hours of fields that are or soon will be mature, {amount(run.usable_rig_hours_a_day)} usable "
+        f"rig-hours a day with {plural(run.rigs, 'rig')}."
+    ]
+    if one.effect_pct is not None and one.back_of_line_pct is not None and one.cost_pct is not None:
+        on = f" ({day(one.back_of_line_on)})" if one.back_of_line_on else ""
+        lines.append(
+            f"cost of the back of the line {one.cost_pct:.1f} = {one.effect_pct:.1f} now - "
+            f"{one.back_of_line_pct:.1f} from there{on}"
+        )
+    if one.order_points is not None and one.cost_pct is not None:
+        lines.append(
+            f"order points {one.order_points:.0f} = {one.cost_pct:.1f} x "
+            f"{amount(one.field.acres)} ac / {amount(one.rig_hours)} rig-hours; the most first"
+        )
+    if one.acres_lost is not None:
+        lines.append(f"going to the back would lose the worth of {amount(one.acres_lost)} acres")
+    return Section("The order", tuple(lines))
