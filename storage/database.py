@@ -139,6 +139,9 @@ def _open_file(path: Path) -> Database:
                 copy = path.with_name(f"{path.name}.before-{schema.NEWEST}")
                 sqlite_file.back_up(path, copy)
                 schema.upgrade(connection)
+    # Whatever keeps the file from being used is said now, not in the middle of a morning.
+    with database.read():
+        pass
     return database
 
 

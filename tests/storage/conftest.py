@@ -1,0 +1,130 @@
+"""A farm's database in a folder of its own, and invented records to keep in it."""
+
+import shutil
+from collections.abc import Callable, Iterator
+from datetime import UTC, date, datetime
+from pathlib import Path
+from uuid import uuid4
+
+import numpy as np
+import pytest
+
+from agronomy.hourly_forecast import QUANTITIES, CellForecast
+from farm.field import Field
+from farm.records import Spray, Visit
+from storage.delivery_log import PlannedMessage
+from storage.stores import Stores, open_stores
+
+NOW = datetime(2026, 10, 6, 10, 30, tzinfo=UTC)
+
+
+@pytest.fixture
+def now() -> datetime:
+    return NOW
+
+
+@pytest.fixture
+def farm_file(tmp_path: Path) -> Path:
+    return tmp_path / "farm.db"
+
+
+@pytest.fixture(scope="session")
+def new_farm(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    path = tmp_path_factory.mktemp("new") / "farm.db"
+    open_stores(path, ".").close()
+    return path
+
+
+@pytest.fixture
+def stores(farm_file: Path, new_farm: Path) -> Iterator[Stores]:
+    shutil.copy(new_farm, farm_file)
+    with open_stores(farm_file, ".") as opened:
+        yield opened
+
+
+@pytest.fixture
+def a_field() -> Callable[..., Field]:
+    def build(**changes: object) -> Field:
+        values: dict[str, object] = {
+            "id": "north-draw",
+            "name": "North Draw",
+            "grower_id": "abel",
+            "latitude": 34.1,
+            "longitude": -101.6,
+            "acres": 118.0,
+            "time_zone": "America/Chicago",
+            "treatment_id": "mix-a",
+        }
+        return Field(**(values | changes))
+
+    return build
+
+
+@pytest.fixture
+def a_visit() -> Callable[..., Visit]:
+    def build(**changes: object) -> Visit:
+        values: dict[str, object] = {
+            "uuid": uuid4(),
+            "field_id": "north-draw",
+            "observed_utc": NOW,
+            "nodes_above_cracked_boll": 3.2,
+            "percent_open": 64.0,
+        }
+        return Visit(**(values | changes))
+
+    return build
+
+
+@pytest.fixture
+def a_spray() -> Callable[..., Spray]:
+    def build(**changes: object) -> Spray:
+        values: dict[str, object] = {
+            "uuid": uuid4(),
+            "field_id": "north-draw",
+            "sprayed_utc": NOW,
+            "treatment_id": "mix-a",
+        }
+        return Spray(**(values | changes))
+
+    return build
+
+
+@pytest.fixture
+def a_forecast() -> Callable[..., CellForecast]:
+    def build(
+        cell_id: str = "nws:XYZ/10,20",
+        issued_utc: datetime | None = NOW,
+        temp_f: float = 61.0,
+        hours: int = 168,
+        **changes: object,
+    ) -> CellForecast:
+        hourly = {name: np.full(hours, np.nan, dtype=np.float32) for name in QUANTITIES}
+        hourly["temp_f"] = np.full(hours, temp_f, dtype=np.float32)
+        values: dict[str, object] = {
+            "source": "invented",
+            "fetched_utc": NOW,
+            "start_utc": NOW.replace(minute=0),
+            "hourly": hourly,
+        }
+        return CellForecast(cell_id=cell_id, issued_utc=issued_utc, **(values | changes))
+
+    return build
+
+
+@pytest.fixture
+def a_message() -> Callable[..., PlannedMessage]:
+    def build(**changes: object) -> PlannedMessage:
+        values: dict[str, object] = {
+            "person_id": "ana",
+            "local_date": date(2026, 10, 6),
+            "kind": "morning",
+            "revision": 1,
+            "channel": "mail",
+            "address": "ana@example.org",
+            "message_id": "<20261006.1f0c@sandhill.example>",
+            "subject": "Tue 6 Oct: spray 4",
+            "body": b"Subject: Tue 6 Oct: spray 4\r\n\r\nNorth Draw\r\n",
+        }
+        return PlannedMessage(**(values | changes))
+
+    return build
