@@ -31,8 +31,8 @@ first_freeze_mean = "10-26"        # first night at 32 F: mean date and spread
 first_freeze_sd_days = 11
 killing_freeze_mean = "11-04"      # first night at 28 F
 killing_freeze_sd_days = 11
-normal_high_f = [92, 85, 75, 63, 54]   # mid-month, August to December
-normal_low_f = [66, 59, 47, 35, 27]
+normal_high_f = [95, 87, 77, 65, 55]   # mid-month, August to December
+normal_low_f = [69, 62, 51, 38, 30]
 temp_sd_f = 8
 wet_day_pct = 18
 

@@ -8,7 +8,6 @@ from pyproj import Transformer
 from shapely import Polygon
 from shapely.affinity import rotate, scale, translate
 from shapely.geometry import box
-from shapely.geometry.polygon import orient
 
 Shape = Literal["square", "eighty", "pivot", "quarter_circle", "cut_corner"]
 Ring = tuple[tuple[float, float], ...]
@@ -93,8 +92,7 @@ def _to_earth() -> Transformer:
 
 
 def _on_earth(outline: Polygon, decimals: int) -> Ring:
-    # Outer rings run against the clock, as GeoJSON asks.
-    east, north = orient(outline).exterior.coords.xy
+    east, north = outline.exterior.coords.xy
     longitude, latitude = _to_earth().transform(list(east), list(north))
     return tuple(
         (round(lon, decimals), round(lat, decimals))

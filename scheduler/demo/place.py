@@ -49,7 +49,7 @@ ridge           | Ridge Quarter    | quillen | aid-12    | windy | 0    | square
 antelope        | Antelope         | quillen | aid-12    | windy | 1    | pivot          | 119   | 2026-05-18 | 0    |
 stony-cap       | Stony Cap        | aldama  | aid-12    | windy | 2    | cut_corner     | 96    | 2026-05-27 | 0    |
 far-corner      | Far Corner       | aldama  | aid-24    | windy | 3    | eighty         | 66    | 2026-05-16 | 0    |
-creek-bottom    | Creek Bottom     | hallock | aid-12    | creek | 0    | cut_corner     | 110   | 2026-05-11 | 2    |
+creek-bottom    | Creek Bottom     | hallock | aid-12    | creek | 0    | cut_corner     | 110   | 2026-05-11 | 4    |
 salt-flat       | Salt Flat        | hallock | aid-24    | creek | 1    | quarter_circle | 84    | 2026-06-02 | 2    |
 beaver-trap     | Beaver Trap      | aldama  | aid-12    | creek | 2    | eighty         | 58    | 2026-05-21 | 2    |
 low-ford        | Low Ford         | quillen | aid-12    | creek | 3    | square         | 90    | 2026-05-15 | 0    |

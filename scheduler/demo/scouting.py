@@ -17,12 +17,12 @@ _RECORDS = UUID("5d0c3c7e-6f0d-4c55-9a0e-2f6c1d7b8e41")
 #: ``low_ripe`` are the bolls on vegetative branches. An empty place was not counted.
 _VISITS = """\
 field        | days | hour | scout          | plants | nacb | open | cut | ripe | low_cut | low_ripe | road | note
-windmill     | 1    | 9    | Ivy Castellan  | 12     | 3.2  | 64   | 12  | 11   |         |          |      |
+windmill     | 1    | 9    | Ivy Castellan  | 12     | 3.2  | 64   | 12  | 12   |         |          |      |
 gin-road     | 2    | 10   | Ivy Castellan  | 10     | 2.4  | 76   |     |      |         |          |      |
 schoolhouse  | 1    | 11   | Ben Aldersey   | 12     | 5.1  | 52   |     |      |         |          |      | top crop still filling
 caliche      | 5    | 10   | Ben Aldersey   | 10     | 9.0  | 20   |     |      |         |          |      | late replant
-bench-north  | 2    | 14   | Ivy Castellan  | 12     | 3.8  | 54   | 12  | 11   |         |          |      | set early and short
-cistern      | 3    | 9    | Ivy Castellan  | 10     | 2.0  | 80   |     |      | 8       | 7        |      | skips; many bolls low on side branches
+bench-north  | 2    | 14   | Ivy Castellan  | 12     | 3.8  | 54   | 12  | 12   |         |          |      | set early and short
+cistern      | 3    | 9    | Ivy Castellan  | 10     | 2.0  | 80   |     |      | 8       | 8        |      | skips; many bolls low on side branches
 two-gates    | 2    | 15   | Ben Aldersey   | 10     | 4.6  | 55   |     |      |         |          |      |
 dry-lake     | 4    | 9    | Ben Aldersey   | 10     | 7.5  | 30   |     |      |         |          |      |
 plum-thicket | 1    | 14   | Ivy Castellan  | 12     | 3.0  | 68   |     |      |         |          |      |
@@ -39,7 +39,7 @@ low-ford     | 1    | 18   | Wade Ollerton  |        |      | 65   |     |      
 south-pivot  | 2    | 8    | Ivy Castellan  | 12     | 3.5  | 66   |     |      |         |          |      |
 mesquite     | 2    | 17   | Ben Aldersey   | 10     | 3.6  | 38   |     |      |         |          |      | counts do not agree; top bolls not cut
 turnrow      | 3    | 11   | Ben Aldersey   | 10     | 8.2  | 24   |     |      |         |          |      |
-blackjack    | 3    | 12   | Ben Aldersey   | 10     | 6.8  | 35   |     |      |         |          |      |
+blackjack    | 3    | 12   | Ben Aldersey   | 10     | 6.2  | 39   |     |      |         |          |      |
 dugout       | 1    | 8    | Ivy Castellan  | 12     | 3.3  | 65   |     |      |         |          |      |
 fence-line   | 3    | 15   | Ben Aldersey   | 10     | 7.2  | 31   |     |      |         |          |      |
 bell-mare    | 15   | 9    | Ivy Castellan  | 10     | 2.6  | 74   |     |      |         |          |      |

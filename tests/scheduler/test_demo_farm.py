@@ -12,6 +12,7 @@ from pyproj import Geod
 from shapely.geometry import Point, shape
 
 from benchmarks.answers import write_benchmark_farm
+from config.load import load
 from scheduler.demo.write import DemoFarm, write_demo_farm
 
 GEOD = Geod(ellps="WGS84")
@@ -143,6 +144,13 @@ def test_the_recorded_clock_and_folder_travel_with_the_farm(farm):
     assert farm.folder / told["forecast"]["path"] == farm.answers_path
     assert "mail" not in told
     assert "sms" not in told
+
+
+def test_the_config_room_accepts_the_farm_and_asks_for_the_points_there_are(farm):
+    accepted = load(farm.config_path, {})
+    assert len(accepted.fields) == len(features(farm))
+    asked = {f"points_{text(one.latitude)},{text(one.longitude)}.json" for one in accepted.fields}
+    assert asked == {path.name for path in farm.answers_path.glob("points_*")}
 
 
 def contents(folder: Path) -> dict[str, bytes]:
