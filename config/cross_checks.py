@@ -7,7 +7,7 @@ from collections.abc import Callable, Iterator
 
 from config.addresses import one_mail_address, phone_number
 from config.key_lines import KeyLines
-from config.key_path import Path
+from config.key_path import Path, value_at
 from config.masked import shown
 from config.nearest import did_you_mean, listed, plain
 from farm.people import Role
@@ -38,6 +38,12 @@ def cross_faults(raw: dict[str, object], lines: KeyLines) -> Iterator[Fault]:
     growers = ids_of(raw, "growers")
     for place, person in enumerate(entries(raw, "people")):
         yield from _person_faults(("people", place), person, growers)
+    contact = value_at(raw, ("forecast", "contact"))
+    if isinstance(contact, str) and not (contact.isascii() and contact.isprintable()):
+        words = (
+            f"got {shown(contact)}, wanted plain letters on one line; it goes into a web request"
+        )
+        yield ("forecast", "contact"), words
     mail = raw.get("mail")
     if isinstance(mail, dict):
         for key in ("sender", "reply_to"):

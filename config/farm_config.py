@@ -27,15 +27,3 @@ class FarmConfig:
     secrets: Secrets
     time_zone: str
     warnings: tuple[str, ...] = ()
-
-    @property
-    def database_address(self) -> str:
-        """SQLAlchemy address of the database; a file name is taken from the folder."""
-        named = self.settings.farm.database
-        return named if "://" in named else f"sqlite:///{(self.folder / named).resolve()}"
-
-    @property
-    def answers_folder(self) -> Path | None:
-        """Folder of recorded answers, if forecasts are replayed from one."""
-        named = self.settings.forecast.path
-        return self.folder / named if named else None

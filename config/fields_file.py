@@ -93,6 +93,6 @@ def _with_zones(
 
 
 def most_common(zones: Iterable[str]) -> str | None:
-    """The zone that occurs most, the first of equals; None of none."""
-    counted = Counter(zones).most_common(1)
-    return counted[0][0] if counted else None
+    """The zone that occurs most, of equals the first by name; None of none."""
+    counted = Counter(zones)
+    return min(counted, key=lambda name: (-counted[name], name)) if counted else None

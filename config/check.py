@@ -1,0 +1,66 @@
+"""A checked farm in a few lines, for the person who asked whether it is in order."""
+
+from collections import Counter
+
+from config.farm_config import FarmConfig
+from farm.people import Role
+from farm.rig import Rig
+
+
+def check_lines(config: FarmConfig) -> list[str]:
+    """What the configuration holds, in short lines; warnings are only counted.
+
+    The warnings themselves are in ``config.warnings``, each with its file and line.
+    """
+    farm, forecast = config.settings.farm, config.settings.forecast
+    source = f'answers recorded in "{forecast.path}"'
+    if forecast.source == "nws":
+        source = f"US National Weather Service, contact {forecast.contact}"
+    return [
+        f"{farm.name}: {_fields(config)}",
+        f"Rigs: {', '.join(_rig(rig) for rig in config.settings.rigs)}",
+        f"Treatments: {_treatments(config)}",
+        f"People: {_people(config)}",
+        f"Digest at {farm.send_at:%H:%M}, by {farm.deadline:%H:%M}, not after "
+        f"{farm.late_until:%H:%M}, {config.time_zone}",
+        f"Forecast: {source}",
+        f"In order; {_counted(len(config.warnings), 'warning')}.",
+    ]
+
+
+def _fields(config: FarmConfig) -> str:
+    acres = sum(field.acres for field in config.fields)
+    parts = [
+        _counted(len(config.fields), "field"),
+        f"{acres:,.0f} ac",
+        _counted(len(config.settings.growers), "grower"),
+    ]
+    outlined = sum(field.outline is not None for field in config.fields)
+    parts.append(f"{outlined} with an outline")
+    if config.settings.regions:
+        parts.append(_counted(len(config.settings.regions), "region"))
+    return ", ".join(parts)
+
+
+def _rig(rig: Rig) -> str:
+    return f"{rig.name} ({rig.swath_ft:g} ft at {rig.speed_mph:g} mph)"
+
+
+def _treatments(config: FarmConfig) -> str:
+    used = Counter(field.treatment_id for field in config.fields)
+    return ", ".join(
+        f"{one.name} ({one.rain_free_h:g} h without rain, {_counted(used[one.id], 'field')})"
+        for one in config.settings.treatments
+    )
+
+
+def _people(config: FarmConfig) -> str:
+    roles = Counter(person.role for person in config.settings.people)
+    named = [_counted(roles[role], role.value) for role in Role if roles[role]]
+    channels = [name for name in ("mail", "sms") if getattr(config.settings, name)]
+    by = f"by {' and '.join(channels)}" if channels else "no mail or SMS is set up"
+    return f"{', '.join(named) or 'nobody'}; {by}"
+
+
+def _counted(number: int, what: str) -> str:
+    return f"{number or 'no'} {what}{'' if number == 1 else 's'}"
