@@ -132,7 +132,8 @@ def dry_gate(
     span, entered = _span_hours(needed_h)
     last = np.arange(length) + span
     seen = (next_unknown >= last) & (last <= length) & entered
-    verdict = np.where(next_wet < last, NO, np.where(seen, YES, UNKNOWN))
+    wet = next_wet < np.minimum(last, length)
+    verdict = np.where(wet, NO, np.where(seen, YES, UNKNOWN))
     return np.asarray(verdict, dtype=np.int8)
 
 
