@@ -39,7 +39,10 @@ def hours_of(interval: str) -> tuple[int, int]:
     match = _INTERVAL.fullmatch(interval)
     if match is None:
         raise ValueError(f"got {interval[:60]!r}, wanted a start and a duration")
-    start_s = (datetime.fromisoformat(match[1]) - EPOCH) // timedelta(seconds=1)
+    try:
+        start_s = (datetime.fromisoformat(match[1]) - EPOCH) // timedelta(seconds=1)
+    except ValueError as error:
+        raise ValueError(f"got {interval!r}, wanted a start that exists ({error})") from error
     weeks, days, hours, minutes, seconds = (int(part or 0) for part in match.groups()[1:])
     length_s = ((weeks * 7 + days) * 24 + hours) * 3600 + minutes * 60 + seconds
     if length_s == 0:
