@@ -130,10 +130,14 @@ class FreezeGate:
     ``gate`` is yes where all the nights asked for are seen and none freezes, no where a freeze
     is seen in them, unknown elsewhere. ``nights_free`` counts the nights from the start hour
     that are seen and do not freeze, one after the other, at most the number asked for.
+    ``next_freeze_h`` is the index of the next hour at or below the freeze line, inf where none is
+    seen. ``known_through_h`` (places,) is the first hour past what is known of freezes.
     """
 
     gate: Gate
     nights_free: npt.NDArray[np.int64]
+    next_freeze_h: Floats
+    known_through_h: npt.NDArray[np.int64]
 
 
 def freeze_gate(nights: Nights, freeze_f: npt.ArrayLike, days: npt.ArrayLike) -> FreezeGate:
@@ -168,6 +172,8 @@ def freeze_gate(nights: Nights, freeze_f: npt.ArrayLike, days: npt.ArrayLike) ->
     return FreezeGate(
         gate=np.asarray(np.where(freeze_seen, NO, verdict), dtype=np.int8),
         nights_free=np.minimum(nights_free, wanted),
+        next_freeze_h=frozen_hour,
+        known_through_h=known_through_h(nights),
     )
 
 

@@ -7,7 +7,7 @@ import numpy as np
 import numpy.typing as npt
 
 from agronomy.heat_units import daily_heat_units
-from agronomy.nights import known_through_h, next_at_or_below
+from agronomy.nights import next_at_or_below
 from agronomy.rain_free import ENDS_SIGHT, ENDS_UNKNOWN
 from agronomy.three_valued import NO, UNKNOWN, YES
 from agronomy.thresholds import SprayGates
@@ -69,9 +69,9 @@ def freeze_figures(
 ) -> FreezeFigures:
     """When it freezes after an hour, how likely, and how far that is known."""
     nights, forecast = outlook.nights, outlook.forecast
-    first = next_at_or_below(nights.temp_f[row : row + 1], gates.freeze_f)[0, from_h]
+    first = outlook.freeze.next_freeze_h[row, from_h]
     killing = next_at_or_below(nights.temp_f[row : row + 1], gates.killing_f)[0, from_h]
-    through = int(known_through_h(nights)[row])
+    through = int(outlook.freeze.known_through_h[row])
     night = int(curve.night[row, from_h])
     lows = nights.low_f[row, night : night + WORK_DAYS]
     coldest = int(np.nanargmin(lows)) if (~np.isnan(lows)).any() else None

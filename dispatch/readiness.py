@@ -83,7 +83,9 @@ def _judge_field(one: Field, visits: list[Visit], rules: FieldRules, now: dateti
     other = _contradiction(visits, verdict, rules.maturity, now)
     clock = LocalClock(one.time_zone, one.time_zone, now.astimezone(ZoneInfo(one.time_zone)).date())
     state = "unknown" if other else verdict.state
-    reasons = (*verdict.reasons, *([_two_scouts(newest, other, clock)] if other else []))
+    reasons = (_counted(newest, verdict, clock),)
+    if other:
+        reasons = (_two_scouts(newest, other, clock), *reasons)
     nodes = _nodes(newest)
     since = heat_between(rules.climate, clock.local(newest.observed_utc).date(), clock.today)
     ready = _ready_dates(nodes, since, rules, clock.today, verdict.state)
@@ -100,7 +102,7 @@ def _judge_field(one: Field, visits: list[Visit], rules: FieldRules, now: dateti
         ready_on_earliest=ready[1],
         ready_on_latest=ready[2],
         look_again_on=_look_again(ready[1], clock.today, state),
-        reasons=(_counts(newest, clock), *reasons),
+        reasons=reasons,
     )
     days = _days_to_ready(nodes, 0.0, rules, clock.today)
     return Readiness(figures, nodes, since, days, verdict.disagree)
@@ -144,11 +146,12 @@ def _two_scouts(newest: Visit, other: Visit, clock: LocalClock) -> str:
     return f"Two scouts disagree ({first}; {second})."
 
 
-def _counts(visit: Visit, clock: LocalClock) -> str:
+def _counted(visit: Visit, verdict: Maturity, clock: LocalClock) -> str:
+    """When and how it was counted, and what each figure is held against."""
     plants = f" on {plural(visit.plants_counted, 'plant')}" if visit.plants_counted else ""
-    seen = "from the road" if visit.windshield else "counted"
+    seen = "Seen from the road" if visit.windshield else "Counted"
     when = clock.day_name(clock.local(visit.observed_utc).date())
-    return f"{_figures_of(visit)}{plants}, {seen} {when}."
+    return f"{seen} {when}{plants}: {'; '.join(verdict.reasons)}."
 
 
 def _figures_of(visit: Visit) -> str:
@@ -252,7 +255,7 @@ def ready_hours(
 def ready_words(figures: MaturityFigures) -> str:
     """When a field should be ready: ``about Fri 9 Oct (7-12 Oct)``, or that it may not be."""
     if figures.ready_on is None:
-        return "not before the season ends, at normal heat"
+        return "on no day this season"
     early, late = figures.ready_on_earliest, figures.ready_on_latest
     if early is None or late is None:
         return f"about {day(figures.ready_on)} or later"

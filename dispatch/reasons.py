@@ -117,8 +117,8 @@ def _what_is_short(case: Case) -> tuple[str, ...]:
 
 def _freeze_words(case: Case, first: datetime) -> str:
     coldest = case.freeze.low_f
-    low = f"{temp(coldest)} " if coldest is not None else ""
-    return f"{low}{case.clock.moment(first)}"
+    low = f", low {temp(coldest)}" if coldest is not None else ""
+    return f"{case.clock.moment(first)}{low}"
 
 
 def _walk(case: Case) -> tuple[str, ...]:
@@ -136,7 +136,7 @@ def _walk(case: Case) -> tuple[str, ...]:
 
 
 def _not_ready(case: Case) -> tuple[str, ...]:
-    return (f"Not mature yet; ready {ready_words(case.readiness.figures)} at normal heat.",)
+    return (f"Not mature yet; at normal heat ready {ready_words(case.readiness.figures)}.",)
 
 
 def _better_later(case: Case) -> tuple[str, ...]:
@@ -177,7 +177,8 @@ def _hole(case: Case) -> tuple[str, ...]:
         words = str(outlook.why_not[row, hour])
         at = case.clock.moment(outlook.forecast.hour_utc(hour))
         if outlook.workable[row, hour] == UNKNOWN:
-            return (f"The forecast has a hole {at}: {words}.",)
+            lacking = _LACKING.get(words.removeprefix("not known: "), "part of it")
+            return (f"The forecast has a hole: {lacking} not known {at}.",)
         if outlook.dry[row, hour] == UNKNOWN:
             need = amount(case.rules.treatment.rain_free_h)
             return (f"The forecast has a hole: rain not known in the {need} h after {at}.",)
@@ -188,6 +189,20 @@ def _hole(case: Case) -> tuple[str, ...]:
                 "whole, so a freeze is not ruled out.",
             )
     return ("The forecast has a hole, so no call.",)
+
+
+#: What is missing, by the gate that cannot be told without it.
+_LACKING = {
+    "daylight": "daylight",
+    "inversion risk near sunrise or sunset": "sunrise and sunset",
+    "rain": "rain",
+    "wind too strong": "wind",
+    "wind too light": "wind",
+    "gusts": "gusts",
+    "air too dry": "humidity or temperature",
+    "air too damp": "humidity or temperature",
+    "too cold to start": "temperature",
+}
 
 
 def _stale(case: Case) -> tuple[str, ...]:
