@@ -7,7 +7,7 @@ import numpy.typing as npt
 
 from agronomy.moist_air import SEA_LEVEL_HPA, delta_t_f
 from agronomy.sun import SunHours
-from agronomy.three_valued import NO, UNKNOWN, YES, Gate, all_of, at_least, at_most, gate
+from agronomy.three_valued import NO, UNKNOWN, Gate, all_of, at_least, at_most, gate
 from agronomy.thresholds import SprayGates
 from agronomy.wet_hours import reaches
 
@@ -100,7 +100,7 @@ def first_reason(workable: Workable) -> npt.NDArray[np.object_]:
         that is unknown; empty where the hour can be worked.
     """
     reason = np.full(workable.gate.shape, "", dtype=object)
-    told = workable.gate == YES
+    told = np.zeros(reason.shape, dtype=bool)
     for answer, prefix in ((NO, ""), (UNKNOWN, "not known: ")):
         for name, part in workable.parts.items():
             here = np.broadcast_to(part == answer, reason.shape) & ~told
