@@ -35,8 +35,12 @@ def outline_distance_km(outline: Outline, latitude: float, longitude: float) -> 
     if len(outline) < 4:
         return math.inf
     across_km = KM_PER_DEGREE * math.cos(math.radians(latitude))
+    first_east_deg = _turn_deg(outline[0][0] - longitude)
     ring = [
-        (((lon - longitude + 180) % 360 - 180) * across_km, (lat - latitude) * KM_PER_DEGREE)
+        (
+            (first_east_deg + _turn_deg(lon - outline[0][0])) * across_km,
+            (lat - latitude) * KM_PER_DEGREE,
+        )
         for lon, lat in outline
     ]
     shape = Polygon(ring)
@@ -46,3 +50,8 @@ def outline_distance_km(outline: Outline, latitude: float, longitude: float) -> 
 def outline_holds(outline: Outline, latitude: float, longitude: float) -> bool:
     """True if the place lies in the outline, or within `OUTLINE_TOLERANCE_KM` of it."""
     return outline_distance_km(outline, latitude, longitude) <= OUTLINE_TOLERANCE_KM
+
+
+def _turn_deg(degrees: float) -> float:
+    """An angle between -180 and 180, so that the date line is no edge [deg]."""
+    return (degrees + 180) % 360 - 180

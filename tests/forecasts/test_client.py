@@ -1,6 +1,7 @@
 """The client against a mocked service: what it retries, refuses, follows and says."""
 
 import pytest
+import requests
 import responses
 from responses.matchers import header_matcher
 
@@ -278,3 +279,13 @@ def test_a_contact_cannot_smuggle_in_a_header(clock, service):
 
     sent = service.calls[0].request.headers["User-Agent"]
     assert sent == "warmspell/1 (a@b.example X-Evil: 1 ?)"
+
+
+def test_a_certificate_nobody_vouches_for_is_refused_and_not_asked_again(clock, service):
+    service.add(responses.GET, URL, body=requests.exceptions.SSLError("self-signed"))
+    client = make_client(clock)
+
+    with pytest.raises(ForecastError, match="certificate is not trusted") as caught:
+        client.get(PATH)
+    assert not caught.value.recoverable
+    assert client.requests == 1
