@@ -21,8 +21,8 @@ Indices = npt.NDArray[np.int64]
 SHARED_LATITUDE_DEG = 0.05
 
 #: Places whose longitudes round to one multiple of this share their sun by solar time [deg]; the
-#: sun's own motion over half of it moves a sunrise by less than 4 s below 45 degrees of latitude.
-SHARED_LONGITUDE_DEG = 15.0
+#: sun's own motion over half of it, an hour, costs at most 7 s below 45 degrees of latitude.
+SHARED_LONGITUDE_DEG = 30.0
 
 _DEG_PER_HOUR = 15.0
 
