@@ -121,8 +121,8 @@ def _order(told: Evidence) -> Section:
     one, run = told.call, told.report.run
     lines = [
         f"The line is {plural(run.queue_days, 'day')} long: {amount(run.queue_rig_hours)} "
-        f"rig-hours of fields that are or soon will be mature, {amount(run.usable_rig_hours_a_day)} usable "
-        f"rig-hours a day with {plural(run.rigs, 'rig')}."
+        "rig-hours of fields that are or soon will be mature, "
+        f"{amount(run.usable_rig_hours_a_day)} usable a day with {plural(run.rigs, 'rig')}."
     ]
     if one.effect_pct is not None and one.back_of_line_pct is not None and one.cost_pct is not None:
         on = f" ({day(one.back_of_line_on)})" if one.back_of_line_on else ""

@@ -8,6 +8,7 @@ import click
 from scheduler import exit_codes
 from scheduler.clock import ClockError
 from scheduler.data_error import DataError
+from scheduler.plans import NoPlanError
 from scheduler.speaking import talk
 
 #: Set this environment variable to 1 to see where a fault of the program happened.
@@ -27,8 +28,11 @@ def report(fault: Exception) -> int:
 def _told(fault: Exception) -> tuple[list[str], int]:
     # Imported here because showing help needs none of them.
     from config.problem import ConfigError
+    from forecasts.errors import ForecastError
     from storage.errors import StorageError
 
+    if isinstance(fault, click.exceptions.NoArgsIsHelpError):
+        return [fault.format_message()], exit_codes.USAGE
     if isinstance(fault, click.UsageError):
         return [_usage_line(fault)], exit_codes.USAGE
     if isinstance(fault, click.ClickException):
@@ -37,8 +41,12 @@ def _told(fault: Exception) -> tuple[list[str], int]:
         return [f"warmspell: --at: {fault}"], exit_codes.USAGE
     if isinstance(fault, ConfigError):
         return list(fault.lines), exit_codes.CONFIG
+    if isinstance(fault, NoPlanError):
+        return [str(fault)], exit_codes.TRY_LATER
     if isinstance(fault, DataError):
         return list(fault.lines), exit_codes.BAD_DATA
+    if isinstance(fault, ForecastError):
+        return [f"forecast: {fault}"], exit_codes.NO_FORECAST
     if isinstance(fault, StorageError):
         return [str(fault)], exit_codes.TRY_LATER if fault.busy else exit_codes.DATABASE
     told = " ".join(str(fault).split())

@@ -11,10 +11,9 @@ from zoneinfo import ZoneInfo
 
 from scheduler.clock import now_utc
 from scheduler.data_error import DataError
-from scheduler.farm_zone import farm_zone
 
 if TYPE_CHECKING:
-    from config.load import FarmConfig
+    from config.farm_config import FarmConfig
     from farm.field import Field
     from storage.stores import Stores
 
@@ -49,12 +48,7 @@ def load_config(config_path: Path) -> "FarmConfig":
 def moment_of(config: "FarmConfig", at: str | None) -> datetime:
     """The time to work with: ``at``, else the farm's replayed clock, else now."""
     replay = config.settings.replay
-    return now_utc(at, replay.at if replay else None, zone_of(config))
-
-
-def zone_of(config: "FarmConfig") -> ZoneInfo:
-    """The farm's zone."""
-    return farm_zone(config.settings.farm.time_zone, config.fields)
+    return now_utc(at, replay.at if replay else None, ZoneInfo(config.time_zone))
 
 
 @contextmanager
@@ -71,7 +65,7 @@ def open_farm(config_path: Path, at: str | None = None) -> Iterator[OpenFarm]:
     from storage.stores import open_stores
 
     with open_stores(config.settings.farm.database, config.folder) as stores:
-        yield OpenFarm(config, stores, now, zone_of(config))
+        yield OpenFarm(config, stores, now, ZoneInfo(config.time_zone))
 
 
 def find_field(text: str, fields: dict[str, "Field"]) -> "Field":

@@ -9,7 +9,7 @@ from scheduler.commands.options import config_option
 from scheduler.speaking import say, talk
 
 
-@click.command("check")
+@click.command("check", short_help="Whether the config can be used, fault by fault.")
 @config_option
 def command(config_path: Path) -> int:
     """Validate the config and the files it names; every fault on its own line.
@@ -21,7 +21,6 @@ def command(config_path: Path) -> int:
       warmspell check --config myfarm/farm.toml
     """
     from config.check import check_lines
-
     from scheduler.opening import load_config
 
     config = load_config(config_path)

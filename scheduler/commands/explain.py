@@ -11,7 +11,7 @@ from scheduler.commands.options import config_option, json_option
 from scheduler.speaking import say
 
 
-@click.command("explain")
+@click.command("explain", short_help="Every figure behind one field's call.")
 @click.argument("field")
 @click.option(
     "--on",

@@ -8,7 +8,7 @@ from scheduler import exit_codes
 from scheduler.speaking import say, talk
 
 
-@click.command("init")
+@click.command("init", short_help="A starter farm of your own to fill in.")
 @click.argument("folder", metavar="DIR", type=click.Path(file_okay=False, path_type=Path))
 def command(folder: Path) -> int:
     """Write a starter config and fields file into DIR, every key explained.

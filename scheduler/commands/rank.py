@@ -9,7 +9,7 @@ from scheduler.commands.options import config_option, csv_option, json_option, o
 from scheduler.speaking import say, talk
 
 
-@click.command("rank")
+@click.command("rank", short_help="The latest ranking of all fields.")
 @config_option
 @json_option
 @csv_option

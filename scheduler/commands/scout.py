@@ -7,7 +7,7 @@ from scheduler.commands.scout_import import import_visits
 from scheduler.commands.scout_list import list_visits
 
 
-@click.group("scout")
+@click.group("scout", short_help="Maturity visits: add, import, list.")
 def command() -> None:
     """Maturity visits: what was counted in which field, and when.
 

@@ -9,7 +9,7 @@ from scheduler.commands.options import config_option
 from scheduler.speaking import say
 
 
-@click.command("add")
+@click.command("add", short_help="Record one visit.")
 @click.argument("field")
 @click.option("--nacb", "nodes_above_cracked_boll", metavar="N", help="Nodes above cracked boll.")
 @click.option("--open", "percent_open", metavar="PCT", help="Percent of bolls open.")

@@ -10,7 +10,7 @@ from scheduler.commands.options import config_option
 from scheduler.speaking import say, talk
 
 
-@click.command("import")
+@click.command("import", short_help="Read visits from a CSV file.")
 @click.argument("file", type=click.Path(dir_okay=False, allow_dash=True, path_type=Path))
 @click.option("--partial", is_flag=True, help="Take the good rows even if others are wrong.")
 @config_option

@@ -10,7 +10,7 @@ from scheduler.commands.options import config_option, csv_option, json_option, o
 from scheduler.speaking import say
 
 
-@click.command("list")
+@click.command("list", short_help="The visits kept.")
 @click.argument("field", required=False)
 @click.option("--all", "every", is_flag=True, help="Every visit, not only each field's last.")
 @config_option

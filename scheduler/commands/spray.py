@@ -6,7 +6,7 @@ from scheduler.commands.spray_list import list_sprays
 from scheduler.commands.spray_log import log
 
 
-@click.group("spray")
+@click.group("spray", short_help="Application records: log, list.")
 def command() -> None:
     """Application records: what was sprayed where, when and with which rig.
 

@@ -13,7 +13,7 @@ from scheduler.speaking import say
 HEADERS = ("field", "sprayed", "treatment", "rig", "applicator", "note")
 
 
-@click.command("list")
+@click.command("list", short_help="The applications kept.")
 @config_option
 @json_option
 def list_sprays(config_path: Path, as_json: bool) -> int:

@@ -9,7 +9,7 @@ from scheduler.commands.options import config_option
 from scheduler.speaking import say
 
 
-@click.command("log")
+@click.command("log", short_help="Record one application.")
 @click.argument("field")
 @click.option("--when", metavar="TIME", help="Local time it was finished; now if left out.")
 @click.option("--treatment", metavar="ID", help="What was sprayed; the field's own if left out.")

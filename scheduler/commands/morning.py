@@ -1,0 +1,97 @@
+"""``warmspell morning``: one morning now."""
+
+import sys
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import click
+
+from scheduler.commands.options import at_option, config_option, json_option
+from scheduler.speaking import say, talk
+
+if TYPE_CHECKING:
+    from scheduler.morning import MorningRun
+    from scheduler.one_morning import Morning
+    from scheduler.opening import OpenFarm
+
+
+@click.command("morning", short_help="This morning's calls, sent to everybody once.")
+@config_option
+@at_option
+@click.option("--dry-run", is_flag=True, help="Show the operator's digest, send nothing.")
+@json_option
+@click.option(
+    "--out",
+    "folder",
+    type=click.Path(file_okay=False, path_type=Path),
+    metavar="DIR",
+    help="Also write every digest, the JSON and the CSV into DIR.",
+)
+def command(
+    config_path: Path, at: str | None, dry_run: bool, as_json: bool, folder: Path | None
+) -> int:
+    """Make the calls of this morning and send every person their digest.
+
+    A digest goes out once for each person and local date: the same morning again sends nothing.
+
+    \b
+    Examples:
+      warmspell morning --dry-run
+      warmspell morning --config myfarm/farm.toml --out today
+      warmspell morning --at 2026-10-06T06:00 --json
+    \b
+    Exit codes: 0 all known and sent, 3 some fields unknown, 4 some people not reached,
+    69 no forecast at all (the digest says so).
+    """
+    from scheduler.one_morning import decided_code
+    from scheduler.opening import open_farm
+    from scheduler.outputs import report_json
+    from scheduler.written_morning import write_morning
+
+    with open_farm(config_path, at) as farm:
+        for warning in farm.config.warnings:
+            talk(warning)
+        if dry_run:
+            run, shown = _tried(farm)
+            code = decided_code(run)
+        else:
+            done = _sent(farm)
+            run, shown, code = done.run, _summary(done, farm), done.exit_code
+        if folder is not None:
+            talk(f"{len(write_morning(folder, run))} files written to {folder}")
+    say(report_json(run.report) if as_json else shown)
+    return code
+
+
+def _tried(farm: "OpenFarm") -> tuple["MorningRun", str]:
+    from scheduler.morning import decide_morning
+    from scheduler.operator_view import as_shown, operator_digest
+    from scheduler.plans import DRY_RUN
+
+    run = decide_morning(farm.config, farm.stores, farm.now, progress=_progress)
+    farm.stores.plans.keep(run.report, run.inputs, DRY_RUN)
+    return run, as_shown(operator_digest(run, farm.config))
+
+
+def _sent(farm: "OpenFarm") -> "Morning":
+    from scheduler.channels import channels_of
+    from scheduler.one_morning import carry_out
+    from scheduler.worker_name import worker_name
+
+    return carry_out(farm, channels_of(farm.config), worker_name(), farm.today, _progress)
+
+
+def _summary(done: "Morning", farm: "OpenFarm") -> str:
+    from scheduler.summary import delivery_line, farm_line
+
+    lines = [farm_line(done.run.report)]
+    lines += delivery_line(
+        done, channels=bool(farm.config.settings.mail or farm.config.settings.sms)
+    )
+    return "\n".join(lines)
+
+
+def _progress(done: int, steps: int) -> None:
+    if sys.stderr.isatty():
+        sys.stderr.write(f"\rforecast: {done} of {steps} steps" + ("\n" if done == steps else ""))
+        sys.stderr.flush()

@@ -1,0 +1,71 @@
+"""One whole morning, recorded: decide, keep, send, and what to exit with."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from datetime import date
+from typing import TYPE_CHECKING
+
+from dispatch.report import Call, MorningReport
+from scheduler import exit_codes
+from scheduler.morning import MorningRun, Progress, decide_morning, send_morning
+
+if TYPE_CHECKING:
+    from notify.channel import Channel
+    from notify.deliver import DeliverySummary
+    from scheduler.opening import OpenFarm
+
+KIND = "morning"
+
+
+@dataclass(frozen=True)
+class Morning:
+    """A morning that was carried out. ``delivery`` is what was sent; ``again`` marks a second
+    morning of the same local date, which sends nothing that was sent before.
+    """
+
+    run: MorningRun
+    delivery: "DeliverySummary"
+    exit_code: int
+    again: bool
+
+
+def decided_code(run: MorningRun) -> int:
+    """The exit code of a morning as decided, sending aside."""
+    return exit_codes.worst(
+        [
+            exit_codes.NO_FORECAST if run.no_forecast else exit_codes.OK,
+            exit_codes.SOME_UNKNOWN if unknown_fields(run.report) else exit_codes.OK,
+        ]
+    )
+
+
+def unknown_fields(report: MorningReport) -> int:
+    """How many fields have no call."""
+    return report.run.counts.get(Call.UNKNOWN, 0)
+
+
+def delivered_code(delivery: "DeliverySummary") -> int:
+    """The exit code of what was sent."""
+    missing = delivery.failed + delivery.pending + delivery.in_doubt
+    return exit_codes.SOME_UNDELIVERED if missing else exit_codes.OK
+
+
+def carry_out(
+    farm: "OpenFarm",
+    channels: Mapping[str, "Channel"],
+    worker: str,
+    local_date: date,
+    progress: Progress | None = None,
+) -> Morning:
+    """Decide the morning of ``local_date``, keep it, send it, and record the run.
+
+    A run that ends in an error leaves no end in the run log, so that the worker tries again.
+    """
+    stores, now = farm.stores, farm.now
+    again = stores.runs.sent_on(local_date, KIND)
+    number = stores.runs.begin(local_date, KIND, now)
+    run = decide_morning(farm.config, stores, now, progress=progress)
+    delivery = send_morning(run, farm.config, stores, channels, now, worker)
+    code = exit_codes.worst([decided_code(run), delivered_code(delivery)])
+    stores.runs.finish(number, code, now, sent=True)
+    return Morning(run, delivery, code, again)

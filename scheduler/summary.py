@@ -1,0 +1,51 @@
+"""A morning in two lines."""
+
+from dispatch.report import Call, MorningReport
+from dispatch.words import day, plural
+from notify.user_text import plain_line
+from scheduler.one_morning import Morning
+
+_WORDS = {
+    Call.SPRAY: "spray",
+    Call.SHORT: "short window",
+    Call.LOOK: "walk today",
+    Call.WAIT: "wait",
+    Call.UNKNOWN: "not known",
+}
+
+
+def farm_line(report: MorningReport) -> str:
+    """The counts; they sum to the fields registered."""
+    run = report.run
+    # A sprayed field's call is wait; it is told apart here as in the digest.
+    counts = {call: len(report.with_call(call)) for call in _WORDS}
+    told = ", ".join(f"{words} {counts[call]}" for call, words in _WORDS.items())
+    return (
+        f"{plain_line(run.farm_name)}, {day(run.local_date)}: {told}, sprayed {run.sprayed} "
+        f"({plural(run.fields, 'field')})"
+    )
+
+
+def delivery_line(done: Morning, *, channels: bool) -> list[str]:
+    """What was sent to how many."""
+    told = done.delivery
+    parts = [
+        f"{count} {word}"
+        for count, word in (
+            (told.sent, "sent"),
+            (told.failed, "failed"),
+            (told.pending, "waiting to be tried again"),
+            (told.in_doubt, "in doubt (may have arrived)"),
+        )
+        if count
+    ]
+    lines = []
+    if done.again:
+        lines.append(
+            "The digests of this date were sent before; nobody is sent the same digest twice."
+        )
+    if parts:
+        lines.append(f"Digests: {', '.join(parts)}.")
+    elif not done.again:
+        lines.append("Digests: none to send." if channels else "Nothing sent: no [mail] or [sms].")
+    return lines

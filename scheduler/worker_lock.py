@@ -1,0 +1,46 @@
+"""One worker for one farm: a lock of the operating system, gone when its process is gone."""
+
+import fcntl
+import os
+from collections.abc import Iterator
+from contextlib import contextmanager
+from pathlib import Path
+
+
+class AnotherWorkerError(Exception):
+    """A worker for this farm runs already."""
+
+
+def lock_path(folder: Path, database: str) -> Path:
+    """Where the lock of a farm's worker lies: beside its database, else beside its config."""
+    if "://" in database:
+        return folder / "warmspell.worker-lock"
+    return (folder / database).with_suffix(".worker-lock")
+
+
+@contextmanager
+def only_worker(path: Path) -> Iterator[None]:
+    """Hold the lock at ``path`` for as long as the block runs.
+
+    Raises
+    ------
+    AnotherWorkerError
+        Somebody else holds it.
+    """
+    handle = os.open(path, os.O_RDWR | os.O_CREAT, 0o644)
+    try:
+        try:
+            fcntl.flock(handle, fcntl.LOCK_EX | fcntl.LOCK_NB)
+        except OSError:
+            holder = os.read(handle, 20).decode("ascii", "replace").strip() or "not known"
+            raise AnotherWorkerError(
+                f"{path}: another worker runs for this farm (process {holder}); "
+                "stop that one first, or leave it to do the work"
+            ) from None
+        os.ftruncate(handle, 0)
+        os.write(handle, f"{os.getpid()}\n".encode())
+        yield
+    finally:
+        # Closing gives the lock back; the file stays, since removing it could free a lock that
+        # another process has just taken on it.
+        os.close(handle)
