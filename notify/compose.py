@@ -1,0 +1,153 @@
+"""The page of one person's morning, put together block by block."""
+
+from dispatch.report import Call, FieldCall, MorningReport
+from dispatch.words import LocalClock, amount, day, plural
+from farm.people import Person, Role
+from notify.cards import spray_card
+from notify.forecast_words import forecast_words
+from notify.freeze_words import MAY_CLEAR
+from notify.later_rows import sprayed_block, wait_block
+from notify.page import ClockOf, Page, Tally
+from notify.role_detail import DETAIL, Detail
+from notify.rows import unknown_block, walk_block
+from notify.user_text import plain_line, with_stop
+
+CAUTIONS = (
+    "The label is the law, and a licensed applicator decides.",
+    "Mind drift and inversions: what counts is the wind where you stand, not the wind on this "
+    "page.",
+    "Keep the re-entry time and the harvest interval of the label.",
+    "Weather and freeze forecasts can be wrong.",
+)
+
+#: Cards that get an hour strip. Large mail programs cut a message off at about 100 kB (common
+#: knowledge, no source), and what is cut off is the caution at the end.
+MOST_STRIPS = 12
+
+
+def compose(report: MorningReport, person: Person, stop_line: str) -> Page:
+    """What ``report`` (already cut down to what ``person`` may see) says to them."""
+    run, detail = report.run, DETAIL[person.role]
+    clock_of = field_clocks(report)
+    farm = LocalClock(run.time_zone, run.time_zone, run.local_date)
+    cards = report.with_call(Call.SPRAY, Call.SHORT)
+    return Page(
+        local_date=run.local_date,
+        day=day(run.local_date),
+        farm=plain_line(run.farm_name),
+        subject=subject(report),
+        preheader=_preheader(report),
+        tally=tally(report),
+        summary=summary(report, own=person.role is Role.GROWER),
+        lead=lead(report),
+        unknown=unknown_block(report.with_call(Call.UNKNOWN), clock_of, detail),
+        spray_title=_spray_title(report, cards, detail, own=person.role is Role.GROWER),
+        cards=tuple(
+            spray_card(one, clock_of(one), detail, drawn=place < MOST_STRIPS)
+            for place, one in enumerate(cards)
+        ),
+        walk=walk_block(report.with_call(Call.LOOK), clock_of, detail),
+        wait=wait_block(report.with_call(Call.WAIT), clock_of, detail),
+        sprayed=sprayed_block(report.sprayed(), clock_of, detail, run.local_date),
+        forecast=forecast_words(report.fields, farm),
+        cautions=CAUTIONS,
+        stop_line=with_stop(stop_line),
+    )
+
+
+def field_clocks(report: MorningReport) -> ClockOf:
+    """The clock of each field's own place."""
+
+    def clock_of(one: FieldCall) -> LocalClock:
+        return LocalClock(one.field.time_zone, report.run.time_zone, report.run.local_date)
+
+    return clock_of
+
+
+def subject(report: MorningReport) -> str:
+    """The counts that matter: ``Tue 6 Oct: spray 4, walk 3, 1 not known (Sandhill)``."""
+    spray, short, walk, unknown = _counts(report)
+    shorts = f" ({short} short)" if short else ""
+    parts = [f"spray {spray}{shorts}" if spray else "no spray"]
+    if walk:
+        parts.append(f"walk {walk}")
+    if unknown:
+        parts.append(f"{unknown} not known")
+    if not spray and unknown and unknown == len(report.fields) - len(report.sprayed()):
+        parts = [f"no calls, {unknown} not known"]
+    if not (spray or walk or unknown):
+        parts = ["nothing to spray or walk"]
+    return plain_line(f"{day(report.run.local_date)}: {', '.join(parts)} ({report.run.farm_name})")
+
+
+def tally(report: MorningReport) -> tuple[Tally, ...]:
+    """Every field counted once, in the order of the blocks."""
+    spray, short, walk, unknown = _counts(report)
+    return (
+        Tally(unknown, "not known"),
+        Tally(spray, f"to spray ({short} short)" if short else "to spray"),
+        Tally(walk, "to walk"),
+        Tally(len(report.with_call(Call.WAIT)), "to wait"),
+        Tally(len(report.sprayed()), "sprayed"),
+    )
+
+
+def summary(report: MorningReport, *, own: bool) -> str:
+    """All fields accounted for: ``33 fields: 1 not known, 4 to spray (1 short), ...``."""
+    if not report.fields:
+        return "No fields are registered here."
+    said = ", ".join(f"{one.count} {one.words}" for one in tally(report) if one.count)
+    return f"{'Your ' if own else ''}{plural(len(report.fields), 'field')}: {said}."
+
+
+def lead(report: MorningReport) -> tuple[str, ...]:
+    """What must be read before anything else, or that the morning is quiet."""
+    spray, _, walk, unknown = _counts(report)
+    said = []
+    if unknown and unknown == len(report.fields) - len(report.sprayed()):
+        marks = {one.forecast.age_mark for one in report.with_call(Call.UNKNOWN)}
+        if marks == {"none"}:
+            said.append("There is no forecast, so no spray calls today.")
+        elif marks.isdisjoint(MAY_CLEAR):
+            said.append("There is no fresh forecast, so no spray calls today.")
+        else:
+            said.append("No field is known well enough for a call today: no spray calls.")
+    elif report.fields and not (spray or walk or unknown):
+        said.append("A quiet morning: no field is due today.")
+    elif report.fields and not spray:
+        said.append("No field to spray today.")
+    if report.run.offline:
+        said.append("Made without a connection, from stored forecasts.")
+    return tuple(said)
+
+
+def _preheader(report: MorningReport) -> str:
+    """The first fields of the order, which a mail list shows after the subject."""
+    cards = report.with_call(Call.SPRAY, Call.SHORT)
+    names = [f"{one.rank} {plain_line(one.field.name)}" for one in cards[:4]]
+    return ", ".join(names) if names else summary(report, own=False)
+
+
+def _counts(report: MorningReport) -> tuple[int, int, int, int]:
+    short = len(report.with_call(Call.SHORT))
+    return (
+        len(report.with_call(Call.SPRAY)) + short,
+        short,
+        len(report.with_call(Call.LOOK)),
+        len(report.with_call(Call.UNKNOWN)),
+    )
+
+
+def _spray_title(
+    report: MorningReport, cards: tuple[FieldCall, ...], detail: Detail, *, own: bool
+) -> str:
+    if not cards:
+        return ""
+    run = report.run
+    parts = [plural(len(cards), "field"), f"{amount(sum(one.field.acres for one in cards))} ac"]
+    rig_day_h = run.usable_rig_hours_a_day / run.rigs if run.rigs else 0.0
+    if detail.figures and rig_day_h > 0:
+        days = sum(one.rig_hours for one in cards) / rig_day_h
+        parts.append(f"{amount(days)} rig-days")
+    line = f"the {'whole ' if own else ''}line is {plural(run.queue_days, 'day')} long"
+    return f"SPRAY NEXT ({', '.join(parts)}; {line})"

@@ -1,0 +1,79 @@
+"""The digest: one person's morning as subject, text, HTML mail and text message. Pure."""
+
+from collections.abc import Iterable
+from dataclasses import dataclass, replace
+from datetime import date
+
+from dispatch.report import MorningReport
+from farm.people import Person
+from notify.compose import compose
+from notify.digest_check import Words, faults_in
+from notify.fault_notice import notice_parts
+from notify.privacy import visible_to
+from notify.render import as_html, as_text
+from notify.sms import MAX_SEGMENTS, sms_text
+
+
+@dataclass(frozen=True)
+class Digest:
+    """What one person is told on one date.
+
+    ``sms`` is None for a person without a phone. ``faults`` is empty unless the digest could not
+    be written or did not pass its check; then the digest is a short notice that says so and
+    holds no call.
+    """
+
+    person: Person
+    local_date: date
+    subject: str
+    text: str
+    html: str
+    sms: str | None
+    kind: str = "morning"
+    revision: int = 0
+    faults: tuple[str, ...] = ()
+
+
+def write_digest(
+    report: MorningReport, person: Person, stop_line: str, max_segments: int = MAX_SEGMENTS
+) -> Digest:
+    """One person's digest, cut to what their role may see."""
+    seen = visible_to(report, person)
+    page = compose(seen, person, stop_line)
+    return Digest(
+        person=person,
+        local_date=page.local_date,
+        subject=page.subject,
+        text=as_text(page),
+        html=as_html(page),
+        sms=sms_text(report, person, max_segments) if person.phone else None,
+    )
+
+
+def write_digests(
+    report: MorningReport,
+    people: Iterable[Person],
+    stop_line: str,
+    max_segments: int = MAX_SEGMENTS,
+) -> tuple[Digest, ...]:
+    """A checked digest for everybody; who cannot be given one gets a notice that says so."""
+    return tuple(_checked(report, person, stop_line, max_segments) for person in people)
+
+
+def _checked(report: MorningReport, person: Person, stop_line: str, max_segments: int) -> Digest:
+    try:
+        digest = write_digest(report, person, stop_line, max_segments)
+        words = Words(digest.subject, digest.text, digest.html, digest.sms)
+        faults = faults_in(words, report, person, stop_line, max_segments)
+    # One morning that cannot be written must not silence the others.
+    except Exception as error:
+        return _notice(report, person, stop_line, (f"{type(error).__name__}: {error}",))
+    return _notice(report, person, stop_line, faults) if faults else digest
+
+
+def _notice(
+    report: MorningReport, person: Person, stop_line: str, faults: tuple[str, ...]
+) -> Digest:
+    subject, text, html, sms = notice_parts(report, stop_line)
+    digest = Digest(person, report.run.local_date, subject, text, html, sms, faults=faults)
+    return digest if person.phone else replace(digest, sms=None)

@@ -1,0 +1,104 @@
+"""A second look at a finished digest, with code that did not write it."""
+
+import re
+from dataclasses import dataclass
+from html import unescape
+
+from dispatch.report import Call, MorningReport
+from dispatch.words import plural
+from farm.people import Person, Role
+from notify.gsm7 import gsm7, segments
+from notify.privacy import all_names, mentions, names_of_others
+from notify.user_text import plain_line
+
+#: What an unfilled template or a missing number leaves behind.
+_LEFTOVERS = re.compile(r"\bnan\b|\bNone\b|\bUndefined\b|[{}]|\binf\b", re.ASCII)
+_TAGS = re.compile(r"<style.*?</style>|<[^>]*>", re.DOTALL)
+
+
+@dataclass(frozen=True)
+class Words:
+    """A digest's words, as they would go out."""
+
+    subject: str
+    text: str
+    html: str
+    sms: str | None
+
+
+def faults_in(
+    words: Words, report: MorningReport, person: Person, stop_line: str, max_segments: int
+) -> tuple[str, ...]:
+    """What is wrong with a digest, in plain words; empty where nothing is."""
+    mine = _own(report, person)
+    faults = [*_left_over(words, report), *_missing(words, mine, stop_line), *_uncounted(mine)]
+    if "\n" in words.subject or "\r" in words.subject:
+        faults.append("subject: holds a line break")
+    if person.role is Role.GROWER:
+        faults += _told_of_others(words, report, mine, person)
+    if words.sms is not None and segments(words.sms) > max_segments:
+        faults.append(f"sms: takes {segments(words.sms)} parts, wanted at most {max_segments}")
+    return tuple(faults)
+
+
+def _left_over(words: Words, report: MorningReport) -> list[str]:
+    shown = {"subject": words.subject, "text": words.text, "sms": words.sms or ""}
+    shown["html"] = unescape(words.html)
+    allowed = _name_words(report)
+    return [
+        f"{where}: holds {left!r}, a value that was not filled in"
+        for where, text in shown.items()
+        for left in sorted(set(_LEFTOVERS.findall(text)) - allowed)
+    ]
+
+
+def _missing(words: Words, mine: MorningReport, stop_line: str) -> list[str]:
+    said = plain_line(words.text)
+    needed = {"way to stop": plain_line(stop_line), "caution": "The label is the law"}
+    if mine.fields:
+        needed["forecast line"] = "Forecast:"
+        needed["account of every field"] = f"{plural(len(mine.fields), 'field')}: "
+    return [f"text: no {what}" for what, line in needed.items() if line not in said]
+
+
+def _own(report: MorningReport, person: Person) -> MorningReport:
+    if person.role is not Role.GROWER:
+        return report
+    return report.only(frozenset(person.grower_ids))
+
+
+def _uncounted(report: MorningReport) -> list[str]:
+    counted = {call: sum(one.call is call for one in report.fields) for call in Call}
+    if counted != {call: report.run.counts.get(call, 0) for call in Call}:
+        return ["counts: the five calls do not add up to the fields of this morning"]
+    return []
+
+
+def _told_of_others(
+    words: Words, report: MorningReport, mine: MorningReport, person: Person
+) -> list[str]:
+    """Names of others that were told.
+
+    Names of one word are left to `notify.privacy`, which looks at the sentences: a field called
+    "Sun" would be found in every digest.
+    """
+    hidden = names_of_others(report, frozenset(person.grower_ids))
+    told = frozenset(name for name in hidden if " " in name)
+    shown = all_names(mine.fields) | {plain_line(report.run.farm_name), plain_line(person.name)}
+    spoken = {"subject": words.subject, "text": words.text, "sms": words.sms or ""}
+    spoken["html"] = unescape(_TAGS.sub(" ", words.html))
+    return [
+        f"{where}: names another grower or another grower's field"
+        for where, text in spoken.items()
+        if mentions(text, told, shown - {""})
+    ]
+
+
+def _name_words(report: MorningReport) -> set[str]:
+    """Words of the names people typed: a field may well be called None."""
+    names = {report.run.farm_name}
+    for one in report.fields:
+        names |= {one.field.name, one.grower_name, one.treatment_name, one.maturity.scout}
+        names |= {one.follow_up.spray.treatment_id} if one.follow_up else set()
+    both = {plain_line(name) for name in names} | {gsm7(name) for name in names}
+    return set(re.findall(r"\w+", " ".join(both)))

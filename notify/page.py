@@ -1,0 +1,98 @@
+"""What a digest says, in blocks, before it is laid out as text or HTML."""
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from datetime import date
+
+from dispatch.report import FieldCall
+from dispatch.words import LocalClock
+from notify.hour_strip import Strip
+
+#: Gives the clock of the place a field lies in.
+ClockOf = Callable[[FieldCall], LocalClock]
+
+
+@dataclass(frozen=True)
+class Effect:
+    """What a spray would do now and from the back of the line [points, 0-100]."""
+
+    now_pct: int
+    back_pct: int | None
+    back_when: str
+    said: str
+
+
+@dataclass(frozen=True)
+class Card:
+    """A field to spray: ``act`` and ``when`` are what is acted on, the rest is why."""
+
+    rank: int
+    name: str
+    size: str
+    call_word: str
+    act: str
+    when: str
+    air: str
+    more_windows: tuple[str, ...]
+    effect: Effect | None
+    facts: tuple[str, ...]
+    reasons: tuple[str, ...]
+    strip: Strip | None
+
+
+@dataclass(frozen=True)
+class Row:
+    """A field that is not sprayed today: a name, a figure or date to see first, and sentences."""
+
+    name: str
+    mark: str
+    lines: tuple[str, ...]
+
+
+@dataclass(frozen=True)
+class Block:
+    """One heading with its rows: ``intro`` holds for all of them, ``more`` says what is cut."""
+
+    title: str
+    rows: tuple[Row, ...]
+    intro: tuple[str, ...] = ()
+    more: str = ""
+
+
+@dataclass(frozen=True)
+class ForecastWords:
+    """Whose forecast, how old (``badge`` where it is ageing), and what it says of freezes."""
+
+    badge: str
+    lines: tuple[str, ...]
+
+
+@dataclass(frozen=True)
+class Tally:
+    """How many fields have one call: ``words`` such as "to walk"."""
+
+    count: int
+    words: str
+
+
+@dataclass(frozen=True)
+class Page:
+    """One person's morning. A block that holds nothing is None."""
+
+    local_date: date
+    day: str
+    farm: str
+    subject: str
+    preheader: str
+    tally: tuple[Tally, ...]
+    summary: str
+    lead: tuple[str, ...]
+    unknown: Block | None
+    spray_title: str
+    cards: tuple[Card, ...]
+    walk: Block | None
+    wait: Block | None
+    sprayed: Block | None
+    forecast: ForecastWords
+    cautions: tuple[str, ...]
+    stop_line: str

@@ -1,0 +1,79 @@
+"""Whose fields a person may read about: a grower's person sees no other grower's."""
+
+import re
+
+from dispatch.report import FieldCall, MorningReport
+from farm.people import Person, Role
+from notify.user_text import plain_line
+
+#: The part of a sentence that tells a place in everybody's order.
+_PLACE = re.compile(r"; if (?:they are|it is) mature it goes \d+(?:st|nd|rd|th)")
+
+
+def visible_to(report: MorningReport, person: Person) -> MorningReport:
+    """The morning as this person may see it.
+
+    For a grower's person only their fields are kept, places in the order are counted anew so
+    that they do not tell how many others there are, and sentences naming another grower or
+    another's field are left out.
+    """
+    if person.role is not Role.GROWER:
+        return report
+    grower_ids = frozenset(person.grower_ids)
+    own = report.only(grower_ids)
+    hidden = names_of_others(report, grower_ids)
+    shown = all_names(own.fields)
+    fields, place = [], 0
+    for one in own.fields:
+        place += one.rank is not None
+        fields.append(_without(one, hidden, shown, place if one.rank is not None else None))
+    return own.model_copy(update={"fields": tuple(fields)})
+
+
+def names_of_others(report: MorningReport, grower_ids: frozenset[str]) -> frozenset[str]:
+    """Names of growers and fields that these growers have nothing to do with.
+
+    Names of one or two characters, or without a letter, tell nobody anything and are left out:
+    a field called "12" would otherwise hide every sentence with a 12 in it.
+    """
+    others = tuple(one for one in report.fields if one.field.grower_id not in grower_ids)
+    own = all_names(report.only(grower_ids).fields)
+    return frozenset(
+        name for name in all_names(others) - own if len(name) > 2 and re.search(r"[^\W\d_]", name)
+    )
+
+
+def mentions(text: str, hidden: frozenset[str], shown: frozenset[str]) -> bool:
+    """Whether the text holds a hidden name, once the names it may hold are taken out."""
+    rest = plain_line(text)
+    for name in sorted(shown, key=len, reverse=True):
+        rest = _whole(name).sub(" ", rest)
+    return any(_whole(name).search(rest) for name in hidden)
+
+
+def all_names(fields: tuple[FieldCall, ...]) -> frozenset[str]:
+    """The names of these fields and of their growers."""
+    named = [one.field.name for one in fields] + [one.grower_name for one in fields]
+    return frozenset(plain_line(name) for name in named if plain_line(name))
+
+
+def _whole(name: str) -> re.Pattern[str]:
+    return re.compile(rf"(?<!\w){re.escape(name)}(?!\w)", re.IGNORECASE)
+
+
+def _without(
+    one: FieldCall, hidden: frozenset[str], shown: frozenset[str], rank: int | None
+) -> FieldCall:
+    def kept(sentences: tuple[str, ...]) -> tuple[str, ...]:
+        told = (_PLACE.sub("", said) for said in sentences)
+        return tuple(said for said in told if not mentions(said, hidden, shown))
+
+    maturity = one.maturity.model_copy(update={"reasons": kept(one.maturity.reasons)})
+    return one.model_copy(
+        update={
+            "rank": rank,
+            "reasons": kept(one.reasons),
+            "to_do": "" if mentions(one.to_do, hidden, shown) else one.to_do,
+            "maturity": maturity,
+        }
+    )

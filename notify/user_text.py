@@ -1,0 +1,36 @@
+"""Names and notes that people typed, made safe to print in one line."""
+
+import re
+import unicodedata
+
+_BRACES = str.maketrans({"{": "(", "}": ")"})
+#: Control, format (bidi overrides too), surrogate, private and unassigned characters, and the
+#: line and paragraph separators: none of them belongs in a name, all of them can break a header.
+_UNPRINTABLE = frozenset({"Cc", "Cf", "Cs", "Co", "Cn", "Zl", "Zp"})
+
+
+def plain_line(text: str) -> str:
+    """One printable line: control characters become spaces, runs of spaces one.
+
+    Braces become round brackets, so that a brace in a finished digest always means a template
+    that was not filled in.
+    """
+    shown = "".join(
+        " " if unicodedata.category(letter) in _UNPRINTABLE else letter for letter in text
+    )
+    return re.sub(r"\s+", " ", shown.translate(_BRACES)).strip()
+
+
+def with_stop(sentence: str) -> str:
+    """The sentence on one line, ending in a full stop."""
+    line = plain_line(sentence)
+    return line if not line or line[-1] in ".!?:" else line + "."
+
+
+def masked_address(address: str) -> str:
+    """A mail address or phone number shown only enough to recognise it: ``b***@example.com``."""
+    line = plain_line(address)
+    if "@" in line:
+        name, _, domain = line.rpartition("@")
+        return f"{name[:1]}***@{domain}"
+    return f"***{line[-2:]}" if len(line) > 4 else "***"
