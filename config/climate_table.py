@@ -50,5 +50,6 @@ class ClimateTable(BaseModel):
         try:
             self.climate()
         except ValidationError as error:
-            raise ValueError(error.errors()[0]["msg"].removeprefix("Value error, ")) from None
+            words = error.errors()[0]["msg"].removeprefix("Value error, ")
+            raise ValueError(f"normal_high_f and normal_low_f, {words}") from None
         return self

@@ -1,6 +1,7 @@
 """Values as they may be shown: no secret, phone or mail address in full."""
 
 import re
+from datetime import date, time
 
 from config.key_path import Path
 
@@ -36,6 +37,8 @@ def shown(value: object, path: Path = ()) -> str:
         return f"a list of {len(value)}"
     if isinstance(value, str):
         return quoted(value)
+    if isinstance(value, (date, time)):
+        return value.isoformat()
     return "nothing" if value is None else str(value)
 
 

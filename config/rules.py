@@ -56,11 +56,13 @@ def _faults(raw: object, kind: str, path: Path, below: list[Path]) -> list[tuple
     base: dict[str, object] = {}
     for under in below:
         base |= _table(raw, under)
-    known = {words for _, words in strictly(_CLASSES[kind], base)[1]}
+    is_base_sound = not strictly(_CLASSES[kind], base)[1]
+    # What is wrong below is told there: on its own, only its own keys can be judged.
+    merged = base | own if is_base_sound else own
     return [
         ((*path, *_within(own, where, words)), words)
-        for where, words in strictly(_CLASSES[kind], base | own)[1]
-        if (where and where[0] in own) or words not in known
+        for where, words in strictly(_CLASSES[kind], merged)[1]
+        if is_base_sound or (where and where[0] in own)
     ]
 
 

@@ -47,7 +47,7 @@ def _text(path: Path) -> str:
     except OSError as error:
         reason = (error.strerror or "no reason given").lower()
         advice = "check the name, or make a starter with: warmspell init FOLDER"
-        raise _refused(path, 1, f"got no file to read ({reason}); {advice}") from error
+        raise _refused(path, 1, f"got no file to read ({reason}), wanted one; {advice}") from error
     if len(raw) > SIZE_MAX_BYTES:
         got = f"got {len(raw):,} bytes, wanted at most {SIZE_MAX_BYTES:,}"
         raise _refused(path, 1, f"{got}; is this the right file?")

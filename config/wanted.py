@@ -4,7 +4,7 @@ from datetime import date, datetime, time
 from enum import Enum
 from typing import Any, Literal, get_args, get_origin
 
-from pydantic import BaseModel
+from pydantic import AwareDatetime, BaseModel
 from pydantic.fields import FieldInfo
 
 from config.key_model import KeyModel, bare_type
@@ -100,7 +100,7 @@ def _length(info: FieldInfo | None) -> str:
 def _other(kind: Any, key: str) -> str:
     if kind is bool:
         return "true or false"
-    if kind is datetime:
+    if kind in (datetime, AwareDatetime):
         return "a moment with its offset from UTC, such as 2026-10-06T11:10:00Z"
     if kind is date:
         return "a date such as 2026-05-12"
