@@ -222,3 +222,11 @@ def test_a_stale_answer_with_a_good_status_just_ages():
 
     assert temp_f(fetched) == 68
     assert fetched.forecast.issued_utc[0] == NOW - timedelta(hours=49)
+
+
+def test_a_cell_that_is_gone_is_forgotten_even_if_no_other_can_be_found_today(memory):
+    fetched = morning(Script({POINT_HOME: down(), CELL: gone()}), memory=memory)
+
+    assert memory.grid_cell(HOME.latitude, HOME.longitude) is None
+    assert temp_f(fetched) == 68
+    assert "404 Not Found" in problem_of(fetched)
