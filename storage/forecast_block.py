@@ -21,6 +21,7 @@ VERSION = 1
 
 _LENGTH = struct.Struct("<I")
 _FLOAT = np.dtype("<f4")
+_compact = json.JSONEncoder(separators=(",", ":"), allow_nan=False).encode
 
 
 def packed(cell: CellForecast) -> bytes:
@@ -38,7 +39,7 @@ def packed(cell: CellForecast) -> bytes:
                 f"forecast of cell {cell.cell_id}: {name}: got {values.dtype} of shape "
                 f"{values.shape}, wanted float32 of shape ({hours},)"
             )
-    header = json.dumps(_header(cell, hours), separators=(",", ":"), allow_nan=False).encode()
+    header = _compact(_header(cell, hours)).encode()
     matrix = np.stack(list(cell.hourly.values())).astype(_FLOAT, copy=False)
     body = _LENGTH.pack(len(header)) + header + matrix.tobytes()
     return bytes([VERSION]) + zlib.compress(body, 1)

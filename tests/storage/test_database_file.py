@@ -104,6 +104,14 @@ def _halved(path: Path) -> None:
     path.write_bytes(path.read_bytes()[: path.stat().st_size // 2])
 
 
+def _smashed(path: Path) -> None:
+    open_database(path).close()
+    content = bytearray(path.read_bytes())
+    # The last page, which nothing reads while the database is opened.
+    content[-4096:-3996] = b"\xff" * 100
+    path.write_bytes(content)
+
+
 @pytest.mark.parametrize(
     ("spoil", "words"),
     [
@@ -114,6 +122,7 @@ def _halved(path: Path) -> None:
         pytest.param(_of_another_program, "not one of warmspell", id="another program"),
         pytest.param(_newer, "version 9001", id="newer version"),
         pytest.param(_halved, "damaged", id="cut in half"),
+        pytest.param(_smashed, "damaged", id="a page smashed"),
     ],
 )
 def test_a_file_that_is_not_our_database_is_refused_and_left_as_it_was(farm_file, spoil, words):
