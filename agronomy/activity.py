@@ -4,6 +4,7 @@ import math
 
 import numpy as np
 import numpy.typing as npt
+from scipy.special import ndtr
 
 Floats = npt.NDArray[np.float64]
 
@@ -86,10 +87,8 @@ def expected_activity(mean_f: npt.ArrayLike, sd_f: npt.ArrayLike) -> Floats:
     spread = np.where(sd > 0, sd, 1.0)
     shifted = mean + rate * spread**2
     growth = np.exp(rate * (mean - WORKS_ABOVE_F) + (rate * spread) ** 2 / 2)
-    sloping = _normal_cdf((WORKS_MOST_AT_F - shifted) / spread) - _normal_cdf(
-        (WORKS_ABOVE_F - shifted) / spread
-    )
-    capped = _normal_cdf((mean - WORKS_MOST_AT_F) / spread)
+    sloping = ndtr((WORKS_MOST_AT_F - shifted) / spread) - ndtr((WORKS_ABOVE_F - shifted) / spread)
+    capped = ndtr((mean - WORKS_MOST_AT_F) / spread)
     most = 2 ** ((WORKS_MOST_AT_F - WORKS_ABOVE_F) / DOUBLING_F)
     expected: Floats = np.where(sd == 0, activity(mean), growth * sloping + most * capped)
     known: Floats = np.where(np.isnan(sd), np.nan, expected)[()]
@@ -131,11 +130,3 @@ def warmth(dose: npt.ArrayLike) -> Floats:
     full = -math.expm1(-WARMTH_BEND)
     share: Floats = np.minimum(1.0, -np.expm1(-WARMTH_BEND * doses) / full)
     return share
-
-
-#: numpy has no error function; the standard library's, element by element.
-_erfc = np.frompyfunc(math.erfc, 1, 1)
-
-
-def _normal_cdf(deviate: Floats) -> Floats:
-    return np.asarray(_erfc(-np.asarray(deviate) / math.sqrt(2)), dtype=np.float64) / 2

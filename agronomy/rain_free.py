@@ -61,8 +61,8 @@ def rain_free_hours(rain_in: npt.ArrayLike, start_h: npt.ArrayLike, threshold_in
 def dry_spell(
     rain_in: npt.ArrayLike,
     rain_chance_pct: npt.ArrayLike,
-    threshold_in: float,
-    chance_max_pct: float,
+    threshold_in: npt.ArrayLike,
+    chance_max_pct: npt.ArrayLike,
 ) -> tuple[Floats, Gate]:
     """How long it stays dry from every start hour, and what ends it.
 
@@ -101,8 +101,8 @@ def dry_gate(
     rain_in: npt.ArrayLike,
     rain_chance_pct: npt.ArrayLike,
     needed_h: npt.ArrayLike,
-    threshold_in: float,
-    chance_max_pct: float,
+    threshold_in: npt.ArrayLike,
+    chance_max_pct: npt.ArrayLike,
 ) -> Gate:
     """Whether the spray hour and the rain-free hours after it stay dry, for every start hour.
 

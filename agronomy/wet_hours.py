@@ -20,8 +20,8 @@ def reaches(amount: npt.ArrayLike, threshold: npt.ArrayLike) -> Flags:
 def next_wet_and_unknown(
     rain_in: npt.ArrayLike,
     rain_chance_pct: npt.ArrayLike,
-    threshold_in: float,
-    chance_max_pct: float,
+    threshold_in: npt.ArrayLike,
+    chance_max_pct: npt.ArrayLike,
 ) -> tuple[Indices, Indices]:
     """Index of the first wet and of the first unknown hour at or after each hour.
 

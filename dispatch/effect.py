@@ -19,6 +19,7 @@ from datetime import datetime, timedelta
 
 import numpy as np
 import numpy.typing as npt
+from numpy.lib.stride_tricks import sliding_window_view
 
 from agronomy.activity import NEED_ACTIVITY_DAYS, activity, expected_activity, warmth
 from agronomy.nights import HOURLY_NIGHTS
@@ -247,7 +248,7 @@ def _wash_ahead(
     ahead = np.zeros_like(chance)
     for row, span in enumerate(np.ceil(needed).astype(int)):
         padded = np.concatenate([chance[row], np.zeros(span)])
-        ahead[row] = np.lib.stride_tricks.sliding_window_view(padded, span + 1).max(axis=1)
+        ahead[row] = sliding_window_view(padded, span + 1).max(axis=1)
     on_forecast = np.arange(length)[None, :] < reach[:, None]
     wash[:, :length] = np.where(on_forecast, ahead, wash[:, :length])
     return np.asarray(wash)

@@ -10,6 +10,7 @@ from agronomy.hourly_forecast import QUANTITIES, HourlyForecast
 from agronomy.moist_air import pressure_hpa
 from agronomy.nights import FreezeGate, Nights, freeze_gate, nights_of
 from agronomy.rain_free import dry_gate, dry_spell, washing_chance_pct
+from agronomy.rain_share import counted_rain_in
 from agronomy.sun import SunHours, sun_hours
 from agronomy.three_valued import UNKNOWN, Gate
 from agronomy.thresholds import SprayGates
@@ -85,11 +86,14 @@ def field_outlook(
         np.array([one.cold_spot_f for one in registered]),
         line,
     )
-    needed = np.array([[rules[one.id].treatment.rain_free_h] for one in registered])
-    workable, why_not = _workable(hourly, forecast.elevation_ft[rows], sun, gates)
     rain_line = np.array([[one.rain_threshold_in] for one in gates])
     chance_line = np.array([[one.rain_chance_max_pct] for one in gates])
-    rain, chance = hourly["rain_in"], hourly["rain_chance_pct"]
+    rain = counted_rain_in(hourly["rain_in"], rain_line)
+    chance = hourly["rain_chance_pct"]
+    needed = np.array([[rules[one.id].treatment.rain_free_h] for one in registered])
+    workable, why_not = _workable(
+        hourly | {"rain_in": rain}, forecast.elevation_ft[rows], sun, gates
+    )
     spell, spell_end = dry_spell(rain, chance, rain_line, chance_line)
     return Outlook(
         forecast=forecast,
