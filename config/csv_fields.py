@@ -72,8 +72,8 @@ def _columns(header: list[str], reading: FieldsReading) -> list[str] | None:
         near = did_you_mean(name, set(COLUMNS) - set(columns), SLIP_LIKENESS)
         if name and name not in COLUMNS and near:
             reading.error(1, name, f"got an unknown column, wanted a known one; {near}")
-        elif name not in COLUMNS:
-            reading.warn(1, name or "header", "got a column that is not known; it is not read")
+        elif name and name not in COLUMNS:
+            reading.warn(1, name, "got a column that is not known; it is not read")
     for name in missing:
         reading.error(1, name, f"got no such column, wanted {','.join(COLUMNS)}; add it")
     return None if len(reading.findings.errors) > before else columns
@@ -82,8 +82,6 @@ def _columns(header: list[str], reading: FieldsReading) -> list[str] | None:
 def _read_row(
     line: int, cells: list[str], columns: list[str], separator: str, reading: FieldsReading
 ) -> None:
-    while len(cells) > len(columns) and not cells[-1].strip():
-        cells = cells[:-1]
     if len(cells) != len(columns):
         words = f"got {len(cells)} cells, wanted {len(columns)} as in the header"
         reading.error(line, "row", f"{words}; look for a missing or a loose separator")
