@@ -82,16 +82,14 @@ def _gates_in_words(gates: SprayGates) -> str:
 
 def _freeze_lines(one: FieldCall, clock: LocalClock) -> list[str]:
     freeze, lines = one.freeze, []
-    known = (
-        f"through {clock.moment(freeze.known_through_utc)}"
-        if freeze.known_through_utc
-        else "through no night at all"
-    )
     if freeze.first_utc:
         lead = "" if freeze.lead_days is None else f", {amount(freeze.lead_days)} days of lead"
         lines.append(fact("first freeze", clock.moment(freeze.first_utc) + lead))
+    elif freeze.known_through_utc:
+        through = clock.moment(freeze.known_through_utc)
+        lines.append(fact("first freeze", f"none seen through {through}; not known after that"))
     else:
-        lines.append(fact("first freeze", f"none seen {known}"))
+        lines.append(fact("first freeze", "not known: no night is seen"))
     if freeze.killing_utc:
         lines.append(fact("first killing freeze", clock.moment(freeze.killing_utc)))
     if freeze.chance_7d_pct is not None:

@@ -27,6 +27,7 @@ def import_visits(file: Path, partial: bool, config_path: Path) -> int:
       warmspell scout import visits.csv
       warmspell scout import --partial visits.csv
     """
+    from dispatch.words import plural
     from scheduler.data_error import DataError
     from scheduler.opening import open_farm
     from scheduler.scouting_file import read_scouting
@@ -40,7 +41,9 @@ def import_visits(file: Path, partial: bool, config_path: Path) -> int:
         problems = [problem for row in told.rejected for problem in row.problems]
         if problems and not partial:
             rows = len(told.visits) + len(told.rejected)
-            verdict = f"{file.name}: {len(told.rejected)} of {rows} rows are wrong, none was taken"
+            verdict = (
+                f"{file.name}: {len(told.rejected)} of {rows} rows cannot be used, none was taken"
+            )
             raise DataError([*problems, f"{verdict}; mend them, or take the others with --partial"])
         new = farm.stores.visits.add(told.visits, farm.now)
         farm.stores.visits.reject(
@@ -49,7 +52,8 @@ def import_visits(file: Path, partial: bool, config_path: Path) -> int:
     for problem in problems:
         talk(problem)
     kept, refused = len(told.visits) - new, len(told.rejected)
-    say(f"{file.name}: {new} visits added, {kept} known already, {refused} rows refused")
+    added, wrong = plural(new, "visit"), plural(refused, "row")
+    say(f"{file.name}: {added} added, {kept} known already, {wrong} refused")
     return exit_codes.BAD_DATA if problems else exit_codes.OK
 
 
