@@ -83,7 +83,7 @@ def _judge_field(one: Field, visits: list[Visit], rules: FieldRules, now: dateti
     other = _contradiction(visits, verdict, rules.maturity, now)
     clock = LocalClock(one.time_zone, one.time_zone, now.astimezone(ZoneInfo(one.time_zone)).date())
     state = "unknown" if other else verdict.state
-    reasons = (_counted(newest, verdict, clock),)
+    reasons: tuple[str, ...] = (_counted(newest, verdict, clock),)
     if other:
         reasons = (_two_scouts(newest, other, clock), *reasons)
     nodes = _nodes(newest)
