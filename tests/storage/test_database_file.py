@@ -106,9 +106,14 @@ def _halved(path: Path) -> None:
 
 def _smashed(path: Path) -> None:
     open_database(path).close()
+    with closing(sqlite3.connect(path)) as connection:
+        (page,) = connection.execute(
+            "SELECT rootpage FROM sqlite_master WHERE name = 'visits'"
+        ).fetchone()
     content = bytearray(path.read_bytes())
-    # The last page, which nothing reads while the database is opened.
-    content[-4096:-3996] = b"\xff" * 100
+    # Nothing else reads this page while the database is opened.
+    start = (page - 1) * 4096
+    content[start : start + 100] = b"\xff" * 100
     path.write_bytes(content)
 
 
