@@ -74,7 +74,8 @@ def gather_secrets(
             try:
                 found[name] = _from_file(inside_folder(folder, file, absolute_allowed=True))
             except ValueError as error:
-                faults.append(((table, file_key), str(error)))
+                hidden = str(error).replace(f'"{file[:60]}"', "a name (not shown)")
+                faults.append(((table, file_key), hidden))
         elif variable and environ.get(variable):
             found[name] = SecretStr(environ[variable])
         elif variable:
