@@ -24,7 +24,7 @@ from dispatch.line import Line, rig_hours
 from dispatch.outlook import Outlook
 from dispatch.policy import DispatchPolicy
 from dispatch.readiness import Readiness
-from dispatch.reasons import Case, reasons_of, to_do
+from dispatch.reasons import Case, because, figures_in_words, to_do
 from dispatch.report import Call, FieldCall, FollowUp, ForecastFigures, FreezeFigures
 from dispatch.words import LocalClock
 from farm.field import Field
@@ -37,7 +37,10 @@ CHECK_DAYS = (7, 14)
 
 @dataclass(frozen=True)
 class FarmMorning:
-    """The farm as the ranking needs it: who it is, its fields, rules, rigs and sprays."""
+    """The farm as the ranking needs it: who it is, its fields, rules, rigs and sprays.
+
+    ``growers`` and ``treatments`` hold the name of each id.
+    """
 
     name: str
     time_zone: str
@@ -45,6 +48,7 @@ class FarmMorning:
     rules: Mapping[str, FieldRules]
     rigs: tuple[Rig, ...]
     growers: Mapping[str, str]
+    treatments: Mapping[str, str]
     sprays: Mapping[str, Spray]
     policy: DispatchPolicy
 
@@ -158,7 +162,8 @@ class Draft:
                 if shown
                 else None
             ),
-            reasons=reasons_of(case),
+            because=because(case),
+            reasons=(*because(case), *figures_in_words(case)),
             to_do=to_do(case),
         )
 
@@ -208,17 +213,20 @@ class Draft:
         first, second = (on + timedelta(days=days) for days in CHECK_DAYS)
         due = clock.today in (first, second)
         next_check = first if clock.today <= first else second
+        said = f"Sprayed {clock.day_name(on)}, {since:.0f} days ago."
         return self._base(
             call=Call.WAIT,
             follow_up=FollowUp(
                 spray=spray,
+                treatment_name=self.bench.farm.treatments.get(spray.treatment_id, ""),
                 days_since=round(since, 2),
                 check_first_on=first,
                 check_second_on=second,
                 due_today=due,
             ),
             wait_until=next_check if clock.today <= second else None,
-            reasons=(f"Sprayed {clock.day_name(on)}, {since:.0f} days ago.",),
+            because=(said,),
+            reasons=(said,),
             to_do="Check leaf drop today." if due else "",
         )
 

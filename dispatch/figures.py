@@ -147,7 +147,8 @@ def spray_by(outlook: Outlook, row: int, first_h: int) -> tuple[datetime | None,
     if not full.any():
         return None, None
     last = int(index[full][-1])
-    later = (index > last) & (workable != NO) & (dry != NO)
+    frozen = outlook.freeze.next_freeze_h[row, last]
+    later = (index > last) & (index < frozen) & (workable != NO) & (dry != NO)
     moment = outlook.forecast.hour_utc(last)
     if (later & (freeze == UNKNOWN)).any():
         return moment, "sight"

@@ -20,8 +20,6 @@ from dispatch.words import LocalClock, age, amount, chance, day, plural, temp
 #: (Wolfenbarger 1983, S60); 12 is common practice, no source.
 PLANTS_TO_COUNT = 12
 
-CUT_THE_TOP_BOLLS = "cut the top bolls (sharp knife, away from your hand)"
-
 
 @dataclass(frozen=True, eq=False)
 class Case:
@@ -45,16 +43,21 @@ class Case:
     clock: LocalClock
 
 
-def reasons_of(case: Case) -> tuple[str, ...]:
-    """Sentences, the one that decides first."""
-    return (*_DECIDING[case.verdict.why](case), *_beside(case))
+def because(case: Case) -> tuple[str, ...]:
+    """What decides the call, where that is more than its figures say."""
+    return _DECIDING[case.verdict.why](case)
+
+
+def figures_in_words(case: Case) -> tuple[str, ...]:
+    """Effect, maturity, freeze odds and warmth as sentences."""
+    return (*_effect(case), *_beside(case))
 
 
 def to_do(case: Case) -> str:
     """What a person does next, empty where the call itself says it."""
     why = case.verdict.why
     if why == "walk":
-        return f"Walk it today: count NACB on {PLANTS_TO_COUNT} plants and {CUT_THE_TOP_BOLLS}."
+        return f"Walk it today: count NACB on {PLANTS_TO_COUNT} plants and cut the top bolls."
     if why == "maturity_unknown":
         return f"Scout it: count NACB and open bolls on {PLANTS_TO_COUNT} plants or more."
     if why in ("hole", "stale", "no_forecast"):
@@ -66,26 +69,24 @@ def to_do(case: Case) -> str:
 
 
 def _window(case: Case) -> tuple[str, ...]:
-    return (_now_and_later(case),)
+    return ()
 
 
-def _now_and_later(case: Case) -> str:
+def _effect(case: Case) -> tuple[str, ...]:
     verdict, later = case.verdict, case.back_factors
+    if case.verdict.why not in ("window", "partial", "walk"):
+        return ()
     if verdict.effect_pct is None or verdict.back_pct is None or later is None:
-        return "Effect not known."
+        return ("Effect not known.",)
     when = case.clock.day_name(case.clock.local(later.start_utc).date())
     line = plural(case.line_days, "day")
     return (
         f"Effect {verdict.effect_pct:.0f} now, {verdict.back_pct:.0f} from the back of the line "
-        f"({when}; the line is {line} long)."
+        f"({when}; the line is {line} long).",
     )
 
 
 def _partial(case: Case) -> tuple[str, ...]:
-    return (*_what_is_short(case), _now_and_later(case))
-
-
-def _what_is_short(case: Case) -> tuple[str, ...]:
     hour = case.verdict.best_h
     if hour is None or case.now_factors is None:
         return ()
@@ -131,7 +132,6 @@ def _walk(case: Case) -> tuple[str, ...]:
     )
     return (
         f"Nearly mature, and waiting its turn costs about {cost:.0f} of 100 ({lost} ac){place}.",
-        _now_and_later(case),
     )
 
 

@@ -132,6 +132,7 @@ class FollowUp(_Figure):
     """A sprayed field: when, with what, and when to check the leaf drop."""
 
     spray: Spray
+    treatment_name: str = ""
     days_since: float
     check_first_on: date
     check_second_on: date
@@ -139,7 +140,11 @@ class FollowUp(_Figure):
 
 
 class FieldCall(_Figure):
-    """One field's call. ``rank`` counts spray and short fields from 1, in one order."""
+    """One field's call. ``rank`` counts spray and short fields from 1, in one order.
+
+    ``reasons`` are whole sentences, the deciding ones first; ``because`` holds those of them that
+    say more than the figures of this record.
+    """
 
     field: Field
     grower_name: str = ""
@@ -167,6 +172,7 @@ class FieldCall(_Figure):
     factors_now: Factors | None = None
     factors_back: Factors | None = None
     strip: HourStrip | None = None
+    because: tuple[str, ...] = ()
     reasons: tuple[str, ...] = ()
     to_do: str = ""
 

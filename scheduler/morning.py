@@ -117,6 +117,7 @@ def _farm(config: FarmConfig, sprays: Mapping[str, Spray], now: datetime) -> Far
         rules=config.rules,
         rigs=settings.rigs,
         growers={one.id: one.name for one in settings.growers},
+        treatments={one.id: one.name for one in settings.treatments},
         sprays={key: one for key, one in sprays.items() if one.sprayed_utc <= now},
         policy=settings.dispatch,
     )

@@ -165,6 +165,7 @@ def morning(
         rules=each,
         rigs=tuple(rig(number) for number in range(rigs)),
         growers={"g": "Grower"},
+        treatments={"mix": "Mix one"},
         sprays={one.field_id: one for one in sprays},
         policy=policy,
     )
