@@ -5,16 +5,13 @@ from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
 
-from sqlalchemy import Connection, Engine, create_engine, func, select
+from sqlalchemy import Connection, Engine, create_engine
 from sqlalchemy.engine import URL, make_url
 from sqlalchemy.exc import ArgumentError, SQLAlchemyError
 
 from storage import schema, sqlite_file
 from storage.errors import StorageError
 from storage.sqlite_file import BUSY_TIMEOUT_S
-
-#: Number of the server's lock for `Database.alone`; any number, always the same.
-_ALONE_KEY = 0x77617261
 
 
 class Database:
@@ -60,27 +57,6 @@ class Database:
         """
         with self._plain_errors("nothing was read"), self.engine.connect() as connection:
             yield connection
-
-    @contextmanager
-    def alone(self) -> Iterator[None]:
-        """Be the only program that runs mornings here, until the end or the program's death.
-
-        Raises
-        ------
-        StorageError
-            Another one is at it; ``busy``.
-        """
-        if self.engine.dialect.name == "sqlite":
-            with sqlite_file.alone(Path(str(self.engine.url.database))):
-                yield
-            return
-        with self.read() as connection:
-            if not connection.scalar(select(func.pg_try_advisory_lock(_ALONE_KEY))):
-                raise StorageError(f"{self.place}: {sqlite_file.NOT_ALONE}", busy=True)
-            try:
-                yield
-            finally:
-                connection.scalar(select(func.pg_advisory_unlock(_ALONE_KEY)))
 
     def close(self) -> None:
         """Give back every connection."""

@@ -20,9 +20,6 @@ BUSY_TIMEOUT_S = 10.0
 #: Execution option that marks a transaction as one that will write.
 WRITES = {"warmspell_writes": True}
 
-#: Why a second program is turned away.
-NOT_ALONE = "another warmspell is running a morning on this database; wait for it, or stop it"
-
 _FIRST_BYTES = b"SQLite format 3\x00"
 
 _CAUSES = {
@@ -150,26 +147,6 @@ def _put(beside: Path, path: Path) -> None:
         # A file system without links; renaming could replace, so look first.
         if not path.exists():
             beside.rename(path)
-
-
-@contextmanager
-def alone(path: Path) -> Iterator[None]:
-    """Hold the lock beside the database; the operating system lets go of it at our death.
-
-    Raises
-    ------
-    StorageError
-        Another program holds it; ``busy``.
-    """
-    beside = path.with_name(f"{path.name}.lock")
-    with _plain(path), closing(sqlite3.connect(beside, timeout=0, isolation_level=None)) as lock:
-        try:
-            lock.execute("BEGIN EXCLUSIVE")
-        except sqlite3.OperationalError as fault:
-            if fault.sqlite_errorcode & 0xFF != sqlite3.SQLITE_BUSY:
-                raise
-            raise StorageError(f"{path}: {NOT_ALONE}", busy=True) from fault
-        yield
 
 
 def back_up(path: Path, copy: Path) -> None:

@@ -1,8 +1,6 @@
 """Several writers at once, and writes that cannot be made."""
 
 import sqlite3
-import subprocess
-import sys
 import threading
 from contextlib import closing
 from datetime import datetime
@@ -108,42 +106,6 @@ def test_values_do_not_show_in_errors(stores, now):
 
     assert "UNIQUE constraint failed: fields.id" in str(refused.value)
     assert "secret place" not in str(refused.value)
-
-
-def test_one_program_at_a_time_runs_mornings(stores, farm_file):
-    with open_stores(farm_file, ".") as others, stores.database.alone():
-        with (
-            pytest.raises(StorageError, match="another warmspell") as refused,
-            others.database.alone(),
-        ):
-            pass
-        # The lock is not in the way of anything else.
-        assert others.fields.known() == ()
-    assert refused.value.busy
-
-    with stores.database.alone():
-        pass
-
-
-def test_a_killed_program_leaves_no_lock_behind(stores, farm_file):
-    source = (
-        "import sys, time\n"
-        "from storage.database import open_database\n"
-        "with open_database(sys.argv[1]).alone():\n"
-        "    print('alone', flush=True)\n"
-        "    time.sleep(60)\n"
-    )
-    command = [sys.executable, "-c", source, str(farm_file)]
-    with subprocess.Popen(command, stdout=subprocess.PIPE, text=True) as child:
-        assert child.stdout is not None
-        assert child.stdout.readline() == "alone\n"
-        with pytest.raises(StorageError), stores.database.alone():
-            pass
-        child.kill()
-        child.wait()
-
-    with stores.database.alone():
-        pass
 
 
 def test_threads_of_one_program_write_in_turn(stores, now):
