@@ -147,3 +147,10 @@ def test_people_without_a_channel_to_reach_them_are_a_warning(farm):
         "farm.toml:47: people[0].phone",
         "farm.toml:53: people[1].email",
     ]
+
+
+def test_a_recorded_farm_needs_no_channel(farm):
+    text = farm.toml.read_text("utf-8")
+    replay = "[replay]\nat = 2026-10-06T11:10:00Z\n"
+    farm.write("farm.toml", text[: text.index("[mail]")] + replay)
+    assert farm.warnings() == []

@@ -12,10 +12,10 @@ def test_rules_come_from_the_farm_then_the_region_then_the_field(farm):
     )
     farm.edit(
         "[field_rules.N1.maturity]",
-        "[field_rules.N1.gates]\ngust_max_mph = 12\n[field_rules.N1.maturity]",
+        "[field_rules.N1.gates]\ngust_max_mph = 12\nwind_max_mph = 7\n[field_rules.N1.maturity]",
     )
     rules = load(farm.toml, {}).rules
-    assert (rules["N1"].gates.wind_max_mph, rules["N2"].gates.wind_max_mph) == (9, 10)
+    assert (rules["N1"].gates.wind_max_mph, rules["N2"].gates.wind_max_mph) == (7, 10)
     assert (rules["N1"].gates.gust_max_mph, rules["N2"].gates.gust_max_mph) == (12, 15)
     assert (rules["N1"].maturity.nacb_max, rules["N2"].maturity.nacb_max) == (3, 4)
     assert rules["N1"].gates.wind_min_mph == 3
