@@ -1,6 +1,8 @@
 """The demo: an invented farm written down, its records stored, and its morning run."""
 
 import shlex
+import shutil
+import sys
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -67,14 +69,22 @@ def demo_morning(folder: Path) -> DemoMorning:
     )
 
 
+def own_name() -> str:
+    """How to call this program from here: by name where the shell finds it, else by its path."""
+    called = sys.argv[0]
+    found = shutil.which("warmspell") or Path(called).name != "warmspell"
+    return "warmspell" if found else shlex.quote(called)
+
+
 def _try_next(config_path: Path, run: MorningRun) -> tuple[str, ...]:
     ranked = [one for one in run.report.fields if one.rank == 1]
     first = ranked[0] if ranked else run.report.fields[0]
     name, config = shlex.quote(first.field.name), f"--config {shlex.quote(str(config_path))}"
+    warmspell = own_name()
     return (
-        f"warmspell explain {name} {config}",
-        f"warmspell rank {config}",
-        f"warmspell scout list {config}",
-        f"warmspell scout add {name} --nacb 3 --open 70 --plants 12 {config}",
-        f"warmspell morning --dry-run {config}",
+        f"{warmspell} explain {name} {config}",
+        f"{warmspell} rank {config}",
+        f"{warmspell} scout list {config}",
+        f"{warmspell} scout add {name} --nacb 3 --open 70 --plants 12 {config}",
+        f"{warmspell} morning --dry-run {config}",
     )

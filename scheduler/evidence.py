@@ -4,7 +4,7 @@ from collections.abc import Sequence
 
 from agronomy.thresholds import SprayGates
 from dispatch.field_rules import FieldRules
-from dispatch.report import FieldCall, MaturityFigures, Window
+from dispatch.report import Call, FieldCall, MaturityFigures, Window
 from dispatch.words import LocalClock, age, amount, chance, day, day_range, plural, temp
 from farm.records import Visit
 from notify.user_text import plain_line
@@ -28,6 +28,8 @@ _BOUNDS = {
 
 def windows_section(one: FieldCall, clock: LocalClock) -> Section:
     """Every window with the effect from its best hour."""
+    if one.call is Call.UNKNOWN and not one.windows:
+        return Section("The windows", ("not told while the call is not known",))
     if not one.windows:
         return Section("The windows", ("no window seen in which spraying may start",))
     headers = ("start between", "best", "effect", "window", "dry after", "wind mph")
@@ -40,14 +42,16 @@ def _window_row(window: Window, clock: LocalClock) -> tuple[str, ...]:
     dry = "?" if window.dry_h is None else f"{amount(window.dry_h)} h"
     wind = "?"
     if window.wind_low_mph is not None and window.wind_high_mph is not None:
-        wind = f"{window.wind_low_mph:.0f}-{window.wind_high_mph:.0f} {window.wind_from or ''}"
+        low, high = f"{window.wind_low_mph:.0f}", f"{window.wind_high_mph:.0f}"
+        speed = low if low == high else f"{low}-{high}"
+        wind = f"{speed} {window.wind_from or ''}".strip()
     return (
         clock.span(window.start_utc, window.end_utc),
         clock.moment(window.best_utc),
         f"{window.effect_pct:.0f}",
         "full" if window.full else "partial",
         f"at least {dry}" if window.dry_to_sight_end else dry,
-        wind.strip(),
+        wind,
     )
 
 
@@ -101,12 +105,9 @@ def _freeze_lines(one: FieldCall, clock: LocalClock) -> list[str]:
         lines.append(fact("chance of a freeze in 7 d", chance(freeze.chance_7d_pct) + killing))
     if freeze.low_f is not None:
         night = f" on {clock.moment(freeze.low_utc)}" if freeze.low_utc else ""
-        cold = (
-            f", {amount(one.field.cold_spot_f)}F colder in its hollow"
-            if one.field.cold_spot_f
-            else ""
-        )
-        lines.append(fact("lowest low seen", temp(freeze.low_f) + night + cold))
+        cold = one.field.cold_spot_f
+        counted = f", its cold spot of {amount(cold)}F counted in" if cold else ""
+        lines.append(fact("lowest low seen", temp(freeze.low_f) + night + counted))
     if freeze.nights_free is not None:
         lines.append(fact("nights without a freeze", str(freeze.nights_free)))
     return lines
@@ -144,8 +145,9 @@ def _coming(told: MaturityFigures) -> list[str]:
     lines = []
     if told.ready_on:
         span = ""
-        if told.ready_on_earliest and told.ready_on_latest:
-            span = f" ({day_range(told.ready_on_earliest, told.ready_on_latest)})"
+        first, last = told.ready_on_earliest, told.ready_on_latest
+        if first and last and first != last:
+            span = f" ({day_range(first, last)})"
         lines.append(fact("mature about", day(told.ready_on) + span))
     if told.look_again_on:
         lines.append(fact("look again", day(told.look_again_on)))

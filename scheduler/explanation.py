@@ -10,7 +10,7 @@ from farm.records import Visit
 from notify.user_text import plain_line
 from scheduler.evidence import forecast_section, maturity_section, weather_section, windows_section
 from scheduler.explained_hours import hours_section
-from scheduler.section import Section
+from scheduler.section import Section, fact
 
 CAUTION = (
     "The label is the law and a licensed applicator decides; mind drift, re-entry and the wind "
@@ -37,6 +37,8 @@ class Evidence:
 def explain(told: Evidence) -> list[Section]:
     """The sections, the call first."""
     one, clock = told.call, told.clock
+    if one.follow_up:
+        return _follow_up(told)
     sections = [
         _headline(told),
         _multiplication(one, clock),
@@ -49,6 +51,26 @@ def explain(told: Evidence) -> list[Section]:
         Section("", (CAUTION,)),
     ]
     return [section for section in sections if section.lines or section.rows]
+
+
+def _follow_up(told: Evidence) -> list[Section]:
+    one, done = told.call, told.call.follow_up
+    assert done is not None
+    by = plain_line(done.spray.applicator)
+    lines = [
+        fact("sprayed", told.clock.moment(done.spray.sprayed_utc) + (f", by {by}" if by else "")),
+        fact("with", plain_line(done.spray.treatment_id)),
+        fact("rig", plain_line(done.spray.rig_id or "not noted")),
+        fact(
+            "check the leaf drop", f"{day(done.check_first_on)}, again {day(done.check_second_on)}"
+        ),
+    ]
+    return [
+        _headline(told),
+        Section("The spray", tuple(lines)),
+        maturity_section(one, told.clock, told.visits, told.rules),
+        Section("", (CAUTION,)),
+    ]
 
 
 def _headline(told: Evidence) -> Section:
@@ -92,18 +114,18 @@ def _multiplication(one: FieldCall, clock: LocalClock) -> Section:
         ("start hour", *_both(now, back, lambda told: clock.moment(told.start_utc))),
         ("heat dose, share of the need", *_both(now, back, lambda told: f"{told.dose:.2f}")),
         ("warmth alone", *_both(now, back, lambda told: f"{told.warmth:.2f}")),
-        ("  warmth the leaf lives to use", *_both(now, back, lambda t: f"{t.warmth_alive:.3f}")),
+        ("  warmth the leaf lives to use", *_both(now, back, lambda t: f"{t.warmth_alive:.4f}")),
         ("chance of washing rain", *_both(now, back, lambda told: f"{told.wash_chance_pct:.0f} %")),
-        ("  x dry", *_both(now, back, lambda told: f"{told.dry:.3f}")),
-        ("  x ready (maturity by then)", *_both(now, back, lambda told: f"{told.ready:.3f}")),
+        ("  x dry", *_both(now, back, lambda told: f"{told.dry:.4f}")),
+        ("  x ready (maturity by then)", *_both(now, back, lambda told: f"{told.ready:.4f}")),
         ("  x 100 = effect", *_both(now, back, lambda told: f"{told.effect_pct:.1f}")),
         ("told by", *_both(now, back, lambda told: "climate" if told.on_climate else "forecast")),
     ]
     lines = []
     if now is not None:
         lines.append(
-            f"effect {now.effect_pct:.1f} = 100 x {now.warmth_alive:.3f} x {now.dry:.3f} x "
-            f"{now.ready:.3f}: of 100 points a perfect spray would have"
+            f"effect {now.effect_pct:.1f} = 100 x {now.warmth_alive:.4f} x {now.dry:.4f} x "
+            f"{now.ready:.4f}: of 100 points a perfect spray would have"
         )
     return Section(
         "The effect", tuple(lines), ("", "now", "from the back of the line"), tuple(rows)
@@ -133,7 +155,7 @@ def _order(told: Evidence) -> Section:
     if one.order_points is not None and one.cost_pct is not None:
         lines.append(
             f"order points {one.order_points:.0f} = {one.cost_pct:.1f} x "
-            f"{amount(one.field.acres)} ac / {amount(one.rig_hours)} rig-hours; the most first"
+            f"{amount(one.field.acres)} ac / {one.rig_hours:.2f} rig-hours; the most first"
         )
     if one.acres_lost is not None:
         lines.append(f"going to the back would lose the worth of {amount(one.acres_lost)} acres")

@@ -15,4 +15,4 @@ class Section:
 
 def fact(name: str, value: str) -> str:
     """One figure on its line."""
-    return f"{name + ':':<26}{value}"
+    return f"{name + ':':<28}{value}"

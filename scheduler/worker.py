@@ -11,12 +11,13 @@ from dataclasses import dataclass, field, replace
 from datetime import date, datetime, timedelta
 from typing import TYPE_CHECKING
 
+from notify.deliver import DeliverySummary, deliver
+from notify.outbox import address_book
 from scheduler.due import Missed, RunNow, SendTimes, due
 from scheduler.one_morning import KIND, Morning, carry_out
 
 if TYPE_CHECKING:
     from notify.channel import Channel
-    from notify.deliver import DeliverySummary
     from scheduler.opening import OpenFarm
 
 #: Time between two looks at the clock [s].
@@ -42,7 +43,6 @@ class Worker:
     clock: Callable[[], datetime]
     stop: threading.Event = field(default_factory=threading.Event)
     carry_out: Callable[..., Morning] = carry_out
-    hand_over: "Callable[..., DeliverySummary] | None" = None
     _failures: int = 0
     _not_before: datetime | None = None
 
@@ -88,12 +88,16 @@ class Worker:
             done.delivery.pending,
             done.exit_code,
         )
+        _note(done.delivery)
 
     def _waiting(self, now: datetime) -> None:
-        if self.stop.is_set() or self.hand_over is None or not self.farm.stores.deliveries.due(now):
+        outbox = self.farm.stores.deliveries
+        if self.stop.is_set() or not self.channels or not outbox.due(now):
             return
-        told = self.hand_over(self.farm.stores.deliveries, self.channels, now, self.name)
+        addresses = address_book(self.farm.config.settings.people)
+        told = deliver(outbox, self.channels, now, self.name, addresses)
         log.info("handed over what waited: %d sent, %d failed", told.sent, told.failed)
+        _note(told)
 
     def _watch(self, done: int, steps: int) -> None:
         if self.stop.is_set():
@@ -110,6 +114,11 @@ class Worker:
         pause_s = min(TICK_S * 2**self._failures, LONGEST_PAUSE_S)
         self._not_before = now + timedelta(seconds=pause_s)
         log.exception("the morning ended in an error; next try in %d s", pause_s)
+
+
+def _note(told: DeliverySummary) -> None:
+    for note in told.notes:
+        log.warning("%s", note)
 
 
 def clock_went_back(next_tick_utc: datetime, now: datetime) -> bool:

@@ -3,6 +3,8 @@
 import logging
 import signal
 import sys
+import threading
+from dataclasses import replace
 from datetime import UTC, datetime
 from pathlib import Path
 from zoneinfo import ZoneInfo
@@ -26,11 +28,11 @@ def command(config_path: Path) -> int:
     Example:
       warmspell work --config myfarm/farm.toml
     """
-    from notify.deliver import deliver
     from scheduler.channels import channels_of
     from scheduler.clock import now_utc
     from scheduler.due import SendTimes
     from scheduler.opening import open_farm
+    from scheduler.stoppable_outbox import StoppableOutbox
     from scheduler.worker import Worker, keep_ticking
     from scheduler.worker_lock import AnotherWorkerError, lock_path, only_worker
     from scheduler.worker_name import worker_name
@@ -46,11 +48,18 @@ def command(config_path: Path) -> int:
         def clock() -> datetime:
             return now_utc(None, replay, farm.zone)
 
+        stop = threading.Event()
+        stores = replace(farm.stores, deliveries=StoppableOutbox(farm.stores.database, stop))
         worker = Worker(
-            farm, channels_of(farm.config), worker_name(), times, clock, hand_over=deliver
+            replace(farm, stores=stores),
+            channels_of(farm.config),
+            worker_name(),
+            times,
+            clock,
+            stop,
         )
         for wish in (signal.SIGTERM, signal.SIGINT):
-            signal.signal(wish, lambda *_: worker.stop.set())
+            signal.signal(wish, lambda *_: stop.set())
         try:
             with only_worker(lock_path(farm.config.folder, settings.farm.database)):
                 talk(_greeting(settings.farm.name, times.send_at.strftime("%H:%M"), farm.zone))

@@ -37,10 +37,10 @@ def told(report, capsys):
     [
         "North Draw: SPRAY, number 1 of 1",
         "118 ac, grower Vale Farms, treatment Full mix, id 007",
-        "effect 91.4 = 100 x 0.950 x 0.982 x 0.980",
+        "effect 91.4 = 100 x 0.9500 x 0.9820 x 0.9800",
         "The line is 5 days long: 62 rig-hours of fields",
         "cost of the back of the line 28.0 = 91.4 now - 63.4 from there (Sun 11 Oct)",
-        "order points 413 = 28.0 x 118 ac / 8 rig-hours",
+        "order points 413 = 28.0 x 118 ac / 8.00 rig-hours",
         "the worth of 33 acres",
         "Thu 2 pm (the freeze ends it)",
         "none seen through Tue 13 Oct 6 pm",
@@ -91,7 +91,10 @@ def test_a_field_that_is_not_known_says_so_and_what_to_do(told):
 
 
 def test_a_sprayed_field_says_when(told):
-    assert told(2).startswith("Home Place: SPRAYED Thu 2 pm")
+    text = told(2)
+    assert text.startswith("Home Place: SPRAYED Thu 2 pm")
+    assert "Tue 6 Oct, again Tue 13 Oct" in text
+    assert "first freeze" not in text
 
 
 def test_a_name_cannot_send_commands_to_the_terminal(capsys):
