@@ -57,6 +57,8 @@ def command(
         else:
             done = _sent(farm)
             run, shown, code = done.run, _summary(done, farm), done.exit_code
+            for note in done.delivery.notes:
+                talk(note)
         if folder is not None:
             talk(f"{len(write_morning(folder, run))} files written to {folder}")
     say(report_json(run.report) if as_json else shown)
