@@ -13,12 +13,23 @@ NORMAL_DAYS = (227.0, 258.0, 288.0, 319.0, 349.0)
 WARMEST_SOLAR_H = 15.0
 
 
+#: Days of the year before this one belong to the season of the year before: in February cotton
+#: that still stands is past its freezes, not ahead of them.
+SEASON_STARTS_DAY = 182
+
+
+def season_day(day_of_year: npt.ArrayLike) -> Floats:
+    """Day counted on from the year the season began in: 2 January is day 367."""
+    day = np.asarray(day_of_year, float)
+    return np.asarray(np.where(day < SEASON_STARTS_DAY, day + 365, day))
+
+
 def normal_on(day_of_year: npt.ArrayLike, monthly_f: npt.ArrayLike) -> Floats:
     """Normal temperature on a day of year [F], straight between the middles of months.
 
-    Outside mid-August to mid-December the nearest given month is used.
+    Outside mid-August to mid-December the nearest given month of the season is used.
     """
-    return np.asarray(np.interp(np.asarray(day_of_year, float), NORMAL_DAYS, np.asarray(monthly_f)))
+    return np.asarray(np.interp(season_day(day_of_year), NORMAL_DAYS, np.asarray(monthly_f)))
 
 
 def normal_hour_f(high_f: npt.ArrayLike, low_f: npt.ArrayLike, solar_hour: npt.ArrayLike) -> Floats:
@@ -55,6 +66,6 @@ def night_survival(
     mean_day, sd_days
         Mean date and spread of the first freeze [day of year, days].
     """
-    z = (np.asarray(day_of_year, float) - np.asarray(mean_day, float)) / np.asarray(sd_days, float)
+    z = (season_day(day_of_year) - np.asarray(mean_day, float)) / np.asarray(sd_days, float)
     step = 1 / np.asarray(sd_days, float)
     return np.asarray(np.exp(log_ndtr(-z) - log_ndtr(-(z - step))))

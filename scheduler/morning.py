@@ -19,7 +19,7 @@ from forecasts.sources import make_source
 from notify.channel import Channel
 from notify.deliver import DeliverySummary, deliver
 from notify.digest import Digest, write_digests
-from notify.outbox import planned_messages
+from notify.outbox import address_book, planned_messages
 from scheduler.farm_zone import farm_zone
 from storage.stores import Stores
 
@@ -99,7 +99,8 @@ def send_morning(
     """
     stores.plans.keep(run.report, run.inputs)
     stores.deliveries.plan(planned_messages(run.digests, config.settings, now), now)
-    return deliver(stores.deliveries, channels, now, worker)
+    addresses = address_book(config.settings.people)
+    return deliver(stores.deliveries, channels, now, worker, addresses)
 
 
 def stop_line(config: FarmConfig) -> str:

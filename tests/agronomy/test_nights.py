@@ -212,3 +212,10 @@ def test_expected_excess_matches_numerical_integration():
 def test_normals_run_straight_between_mid_months():
     """Half way from 15 September (day 258) to 15 October (day 288)."""
     assert float(normal_on(273, (93, 86, 76, 64, 54))) == pytest.approx(81.0)
+
+
+def test_winter_belongs_to_the_season_before_it():
+    """In February the year's freezes are past, and the normal is December's, not August's."""
+    assert float(normal_on(45, (93, 86, 76, 64, 54))) == 54.0
+    assert float(night_survival(45, 299.0, 11.0)) < 0.5
+    assert float(night_survival(230, 299.0, 11.0)) > 0.999
