@@ -99,6 +99,7 @@ def _name_words(report: MorningReport) -> set[str]:
     names = {report.run.farm_name}
     for one in report.fields:
         names |= {one.field.name, one.grower_name, one.treatment_name, one.maturity.scout}
-        names |= {one.follow_up.spray.treatment_id} if one.follow_up else set()
+        if one.follow_up is not None:
+            names |= {one.follow_up.treatment_name, one.follow_up.spray.treatment_id}
     both = {plain_line(name) for name in names} | {gsm7(name) for name in names}
     return set(re.findall(r"\w+", " ".join(both)))

@@ -62,10 +62,12 @@ def freeze_outlook(fields: tuple[FieldCall, ...]) -> FreezeOutlook:
 
 def freeze_sentences(outlook: FreezeOutlook, clock: LocalClock) -> tuple[str, ...]:
     """The freeze lines of a digest."""
-    said = [*_seen(outlook, clock), *_lows(outlook, clock)]
-    if outlook.unseen and (outlook.frozen or outlook.clear):
-        said.append(f"For {plural(outlook.unseen, 'field')} a freeze cannot be ruled out.")
-    return tuple(said) or ("No night is known, so a freeze cannot be ruled out.",)
+    told = [*_seen(outlook, clock), *_lows(outlook, clock)]
+    if outlook.unseen:
+        some = outlook.frozen or outlook.clear
+        whose = f"For {plural(outlook.unseen, 'field')} a" if some else "A"
+        told.append(f"{whose} freeze cannot be ruled out.")
+    return tuple(told)
 
 
 def _seen(outlook: FreezeOutlook, clock: LocalClock) -> list[str]:

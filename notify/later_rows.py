@@ -90,8 +90,7 @@ def _check_words(follow_up: FollowUp, today: date) -> str:
 def _sprayed(one: FieldCall, follow_up: FollowUp, clock_of: ClockOf) -> str:
     clock: LocalClock = clock_of(one)
     on = day(clock.local(follow_up.spray.sprayed_utc).date())
-    named = one.treatment_name if follow_up.spray.treatment_id == one.field.treatment_id else ""
-    mix = plain_line(named or follow_up.spray.treatment_id)
+    mix = plain_line(follow_up.treatment_name or follow_up.spray.treatment_id)
     since = follow_up.days_since
     ago = f", {plural(round(since), 'day')} ago" if since >= 1 else ""
     return f"Sprayed {on} with {mix}{ago}."

@@ -72,6 +72,7 @@ def _without(
     return one.model_copy(
         update={
             "rank": rank,
+            "because": kept(one.because),
             "reasons": kept(one.reasons),
             "to_do": "" if mentions(one.to_do, hidden, shown) else one.to_do,
             "maturity": maturity,

@@ -22,5 +22,9 @@ def sentences(said: tuple[str, ...]) -> tuple[str, ...]:
 
 def telling_reasons(one: FieldCall) -> tuple[str, ...]:
     """The reasons of a call that add to its figures, in order."""
-    told = sentences(one.reasons)
-    return tuple(said for said in told if not said.startswith(_TOLD_BY_FIGURES))
+    deciding = set(sentences(one.because))
+    return tuple(
+        said
+        for said in sentences(one.reasons)
+        if said in deciding or not said.startswith(_TOLD_BY_FIGURES)
+    )

@@ -241,6 +241,7 @@ def sprayed(one: Field, grower: str, *, due_today: bool) -> FieldCall:
         grower,
         follow_up=FollowUp(
             spray=applied,
+            treatment_name="Early mix",
             days_since=6.6,
             check_first_on=first,
             check_second_on=date(2026, 10, 13),

@@ -1,0 +1,6 @@
+"""The invented mornings lie beside the tests; this makes them importable."""
+
+import sys
+from pathlib import Path
+
+sys.path.insert(0, str(Path(__file__).parent))
