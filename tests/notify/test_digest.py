@@ -247,7 +247,10 @@ def test_html_fetches_nothing_and_names_its_language_and_charset() -> None:
 def test_html_of_a_long_order_is_not_cut_off_by_mail_programs() -> None:
     report = morning(*(spray(field(n, f"Field {n}", "a"), "A", n) for n in range(1, 17)))
 
-    assert len(digest_of(report).html.encode()) < 100_000
+    html = digest_of(report).html
+
+    assert len(html.encode()) < 100_000
+    assert html.count("Next 36 hours:") == 12
 
 
 def test_the_strip_is_told_in_words_too() -> None:

@@ -110,6 +110,15 @@ def test_answers_are_final_or_not(status: int, permanent: bool, stops: bool) -> 
 
 
 @responses.activate
+def test_a_number_is_never_carried_on_to_where_a_redirect_points() -> None:
+    answer(status=307, headers={"Location": "https://elsewhere.example.net/"})
+    responses.add(responses.POST, "https://elsewhere.example.net/", json={"id": "1"})
+
+    assert "answered 307" in str(refused())
+    assert len(responses.calls) == 1
+
+
+@responses.activate
 def test_a_timeout_after_the_request_may_have_sent_it() -> None:
     answer(body=requests.ReadTimeout("to=+15550123"))
     error = refused()
