@@ -50,13 +50,21 @@ def test_no_file_has_a_name_that_says_nothing():
 def test_no_file_names_a_package_registry():
     # Spelled apart so that this file does not name them either.
     hosts = "|".join(("pypi" + r"\.org", "pythonhosted" + r"\.org", "deb\\.deb" + "ian"))
-    pattern = re.compile(rf"{hosts}|--(extra-)?index-url|--trusted-host|/simple/?$", re.MULTILINE)
+    pattern = re.compile(
+        rf"{hosts}|--(extra-)?index-url|--trusted-host|--find-links|/simple/?$", re.MULTILINE
+    )
     naming = [
         named(path)
         for path in text_files()
         if path != Path(__file__) and pattern.search(path.read_text("utf-8"))
     ]
     assert naming == []
+
+
+def test_the_lock_holds_nothing_but_comments_pins_and_hashes():
+    lines = (HOUSE / "requirements.lock").read_text("utf-8").splitlines()
+    fitting = re.compile(r"#|    #|    --hash=sha256:[0-9a-f]{64}( \\)?$|[a-zA-Z0-9._-]+==\S+|$")
+    assert [line for line in lines if not fitting.match(line)] == []
 
 
 def test_every_requirement_of_the_lock_has_hashes():

@@ -61,7 +61,7 @@ def free_port() -> int:
 @pytest.fixture
 def post():
     box = Post()
-    server = Controller(box, hostname="127.0.0.1", port=free_port())
+    server = Controller(box, hostname="127.0.0.1", port=free_port(), ready_timeout=30)
     server.start()
     box.port = server.port
     yield box
