@@ -162,6 +162,7 @@ class Draft:
                 if shown
                 else None
             ),
+            place_if_mature=place.if_mature,
             because=because(case),
             reasons=(*because(case), *figures_in_words(case)),
             to_do=to_do(case),

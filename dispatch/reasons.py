@@ -49,8 +49,14 @@ def because(case: Case) -> tuple[str, ...]:
 
 
 def figures_in_words(case: Case) -> tuple[str, ...]:
-    """Effect, maturity, freeze odds and warmth as sentences."""
-    return (*_effect(case), *_beside(case))
+    """Place, effect, maturity, freeze odds and warmth as sentences."""
+    place = (place_sentence(case.place_if_mature),) if case.place_if_mature else ()
+    return (*place, *_effect(case), *_beside(case))
+
+
+def place_sentence(place: int) -> str:
+    """Where a field to walk would stand in everybody's order."""
+    return f"If its bolls are mature it goes {_ordinal(place)}."
 
 
 def to_do(case: Case) -> str:
@@ -125,14 +131,7 @@ def _freeze_words(case: Case, first: datetime) -> str:
 def _walk(case: Case) -> tuple[str, ...]:
     cost = case.verdict.cost_pct or 0.0
     lost = amount(case.acres * cost / 100)
-    place = (
-        f"; if they are mature it goes {_ordinal(case.place_if_mature)}"
-        if (case.place_if_mature)
-        else ""
-    )
-    return (
-        f"Nearly mature, and waiting its turn costs about {cost:.0f} of 100 ({lost} ac){place}.",
-    )
+    return (f"Nearly mature, and waiting its turn costs about {cost:.0f} of 100 ({lost} ac).",)
 
 
 def _not_ready(case: Case) -> tuple[str, ...]:
@@ -267,9 +266,7 @@ def _freeze_now(case: Case) -> tuple[str, ...]:
     return (f"It may be freezing this morning ({temp(low)}): look at the plants before spraying.",)
 
 
-def _ordinal(place: int | None) -> str:
-    if place is None:
-        return ""
+def _ordinal(place: int) -> str:
     ending = (
         "th" if place % 100 in (11, 12, 13) else {1: "st", 2: "nd", 3: "rd"}.get(place % 10, "th")
     )

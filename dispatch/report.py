@@ -142,6 +142,7 @@ class FollowUp(_Figure):
 class FieldCall(_Figure):
     """One field's call. ``rank`` counts spray and short fields from 1, in one order.
 
+    ``place_if_mature`` is the rank a field to walk would take if it were found mature.
     ``reasons`` are whole sentences, the deciding ones first; ``because`` holds those of them that
     say more than the figures of this record.
     """
@@ -172,6 +173,7 @@ class FieldCall(_Figure):
     factors_now: Factors | None = None
     factors_back: Factors | None = None
     strip: HourStrip | None = None
+    place_if_mature: int | None = None
     because: tuple[str, ...] = ()
     reasons: tuple[str, ...] = ()
     to_do: str = ""

@@ -49,9 +49,7 @@ def _given_up(one: FieldCall) -> tuple[str, tuple[str, ...]]:
     reasons = telling_reasons(one)
     if one.call is not Call.SHORT:
         return "", reasons
-    told = [said for said in reasons if said.startswith("Short") or "gives up" in said]
-    others = tuple(said for said in reasons if said not in told)
-    return " ".join(said.removeprefix("Short: ") for said in told), others
+    return " ".join(said.removeprefix("Short: ") for said in reasons[:1]), reasons[1:]
 
 
 def _size(one: FieldCall, detail: Detail) -> str:

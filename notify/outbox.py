@@ -1,10 +1,10 @@
 """Which digest goes to which address, as messages ready to be kept and sent."""
 
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass, field
-from datetime import date, datetime
+from datetime import datetime
 from typing import Protocol
 
+from farm.message import PlannedMessage
 from farm.people import Person
 from notify.digest import Digest
 from notify.mail import mail_bytes, message_id
@@ -31,28 +31,6 @@ class ChannelSettings(Protocol):
     def sms(self) -> SmsSettings | None:
         """The text message gateway, or None: no text messages."""
         ...
-
-
-@dataclass(frozen=True)
-class PlannedMessage:
-    """One message to one person. ``body`` is what goes out, to the byte; empty where none could
-    be written for the address, which is then reported when it is due.
-    """
-
-    person_id: str
-    local_date: date
-    kind: str
-    revision: int
-    channel: str
-    address: str = field(repr=False)
-    message_id: str
-    subject: str
-    body: bytes = field(repr=False)
-
-    @property
-    def key(self) -> tuple[str, date, str, int]:
-        """What makes a message the same message."""
-        return (self.person_id, self.local_date, self.kind, self.revision)
 
 
 def planned_messages(

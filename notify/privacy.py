@@ -1,13 +1,11 @@
 """Whose fields a person may read about: a grower's person sees no other grower's."""
 
 import re
+from functools import lru_cache
 
 from dispatch.report import FieldCall, MorningReport
 from farm.people import Person, Role
 from notify.user_text import plain_line
-
-#: The part of a sentence that tells a place in everybody's order.
-_PLACE = re.compile(r"; if (?:they are|it is) mature it goes \d+(?:st|nd|rd|th)")
 
 
 def visible_to(report: MorningReport, person: Person) -> MorningReport:
@@ -45,10 +43,8 @@ def names_of_others(report: MorningReport, grower_ids: frozenset[str]) -> frozen
 
 def mentions(text: str, hidden: frozenset[str], shown: frozenset[str]) -> bool:
     """Whether the text holds a hidden name, once the names it may hold are taken out."""
-    rest = plain_line(text)
-    for name in sorted(shown, key=len, reverse=True):
-        rest = _whole(name).sub(" ", rest)
-    return any(_whole(name).search(rest) for name in hidden)
+    rest = _any_of(shown).sub(" ", plain_line(text))
+    return _any_of(hidden).search(rest) is not None
 
 
 def all_names(fields: tuple[FieldCall, ...]) -> frozenset[str]:
@@ -57,21 +53,27 @@ def all_names(fields: tuple[FieldCall, ...]) -> frozenset[str]:
     return frozenset(plain_line(name) for name in named if plain_line(name))
 
 
-def _whole(name: str) -> re.Pattern[str]:
-    return re.compile(rf"(?<!\w){re.escape(name)}(?!\w)", re.IGNORECASE)
+@lru_cache(maxsize=64)
+def _any_of(names: frozenset[str]) -> re.Pattern[str]:
+    """Any of the names as whole words, the longest first; without names, nothing matches."""
+    if not names:
+        return re.compile(r"(?!)")
+    longest_first = sorted(names, key=lambda name: (-len(name), name))
+    either = "|".join(re.escape(name) for name in longest_first)
+    return re.compile(rf"(?<!\w)(?:{either})(?!\w)", re.IGNORECASE)
 
 
 def _without(
     one: FieldCall, hidden: frozenset[str], shown: frozenset[str], rank: int | None
 ) -> FieldCall:
     def kept(sentences: tuple[str, ...]) -> tuple[str, ...]:
-        told = (_PLACE.sub("", said) for said in sentences)
-        return tuple(said for said in told if not mentions(said, hidden, shown))
+        return tuple(said for said in sentences if not mentions(said, hidden, shown))
 
     maturity = one.maturity.model_copy(update={"reasons": kept(one.maturity.reasons)})
     return one.model_copy(
         update={
             "rank": rank,
+            "place_if_mature": None,
             "because": kept(one.because),
             "reasons": kept(one.reasons),
             "to_do": "" if mentions(one.to_do, hidden, shown) else one.to_do,

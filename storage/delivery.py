@@ -1,30 +1,7 @@
-"""A message before it is planned, and as the outbox holds it."""
+"""A message as the outbox holds it."""
 
 from dataclasses import dataclass, field
 from datetime import date, datetime
-
-
-@dataclass(frozen=True)
-class PlannedMessage:
-    """One message to one person. ``body`` is what goes out, to the byte.
-
-    The address is kept masked only; who sends it knows the person's address.
-    """
-
-    person_id: str
-    local_date: date
-    kind: str
-    revision: int
-    channel: str
-    address: str = field(repr=False)
-    message_id: str
-    subject: str
-    body: bytes = field(repr=False)
-
-    @property
-    def key(self) -> tuple[str, date, str, int]:
-        """What makes a message the same message."""
-        return (self.person_id, self.local_date, self.kind, self.revision)
 
 
 @dataclass(frozen=True)

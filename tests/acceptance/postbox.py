@@ -25,7 +25,7 @@ class Postbox:
     mail_port: int = 0
     sms_url: str = ""
 
-    async def handle_RCPT(  # noqa: N802 - the name aiosmtpd calls
+    async def handle_RCPT(
         self, server: Any, session: Any, envelope: Any, address: str, options: Any
     ) -> str:
         """Take a recipient or turn it away."""
@@ -34,7 +34,7 @@ class Postbox:
         envelope.rcpt_tos.append(address)
         return "250 OK"
 
-    async def handle_DATA(self, server: Any, session: Any, envelope: Any) -> str:  # noqa: N802
+    async def handle_DATA(self, server: Any, session: Any, envelope: Any) -> str:
         """Keep a mail."""
         self.mails.append(message_from_bytes(envelope.content, policy=policy.default))
         self.recipients.extend(envelope.rcpt_tos)

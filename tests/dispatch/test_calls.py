@@ -133,7 +133,8 @@ def test_a_nearly_mature_field_that_loses_by_waiting_is_walked():
     assert call.rank is None
     assert call.cost_pct > 5
     assert "cut the top bolls" in call.to_do
-    assert "1st" in call.reasons[0]
+    assert call.reasons[1] == "If its bolls are mature it goes 1st."
+    assert call.place_if_mature == 1
 
 
 def test_a_nearly_mature_field_that_loses_little_waits():

@@ -125,6 +125,7 @@ def call(one: Field, verdict: Call, grower: str, **more: Any) -> FieldCall:
             "maturity": visit(),
             "forecast": fresh(),
             "freeze": freeze(),
+            "because": more.get("reasons", ()),
             **more,
         }
     )
@@ -170,8 +171,8 @@ def short(one: Field, grower: str, rank: int) -> FieldCall:
         heat_units_7d_f_days=41.0,
         strip=strip(),
         reasons=(
-            "Overripe already: NACB 1.0",
             "5 of 7 days before the freeze; gives up about 22 of 100",
+            "Overripe already: NACB 1.0",
         ),
     )
 
@@ -203,7 +204,8 @@ def look(one: Field, grower: str, **more: Any) -> FieldCall:
         grower,
         **{
             "maturity": visit("nearly", 5.1, percent_open=47.0),
-            "reasons": ("If it is mature it goes 2nd, worth about 9 acres",),
+            "reasons": ("Waiting costs about 9 acres",),
+            "place_if_mature": 2,
             "to_do": "Cut the top bolls",
             **more,
         },

@@ -125,7 +125,13 @@ def test_an_operator_reads_three_reasons_and_the_consultant_all() -> None:
 
 def test_reasons_that_repeat_the_figures_are_told_once() -> None:
     report = morning(
-        spray(field(1, "East", "a"), "A", 1, reasons=("Effect 87 now.", "Warmth: 58 DD60.", "Fog"))
+        spray(
+            field(1, "East", "a"),
+            "A",
+            1,
+            because=("Fog",),
+            reasons=("Fog", "Effect 87 now.", "Warmth: 58 DD60."),
+        )
     )
     told = line(digest_of(report))
 
@@ -172,7 +178,8 @@ def test_a_sentence_about_a_neighbour_is_left_out_for_a_grower() -> None:
         look(
             field(2, "East Pivot", "odell"),
             "T. O'Dell",
-            reasons=("Costs 9 of 100; if they are mature it goes 7th.",),
+            reasons=("Costs 9 of 100.",),
+            place_if_mature=7,
         ),
         spray(field(3, "Gin Road", "ruhl"), "Ruhl & Sons", 1),
     )

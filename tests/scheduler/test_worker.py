@@ -9,6 +9,7 @@ from zoneinfo import ZoneInfo
 
 import pytest
 
+from farm.message import PlannedMessage
 from notify.channel import DeliveryError, Receipt
 from notify.deliver import DeliverySummary, deliver
 from scheduler.due import SendTimes
@@ -16,7 +17,6 @@ from scheduler.stoppable_outbox import StoppableOutbox
 from scheduler.worker import Stopping, Worker, clock_went_back
 from scheduler.worker_lock import AnotherWorkerError, lock_path, only_worker
 from scheduler.worker_name import worker_name
-from storage.delivery import PlannedMessage
 from storage.stores import open_stores
 
 CHICAGO = ZoneInfo("America/Chicago")

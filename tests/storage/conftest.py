@@ -11,8 +11,8 @@ import pytest
 
 from agronomy.hourly_forecast import QUANTITIES, CellForecast
 from farm.field import Field
+from farm.message import PlannedMessage
 from farm.records import Spray, Visit
-from storage.delivery_log import PlannedMessage
 from storage.stores import Stores, open_stores
 
 NOW = datetime(2026, 10, 6, 10, 30, tzinfo=UTC)
