@@ -26,6 +26,8 @@ def rank_fields(
     outlook: Outlook,
     maturity: Mapping[str, Readiness],
     now: datetime,
+    *,
+    late: bool = False,
 ) -> MorningReport:
     """Give every registered field its call, and put the fields in order.
 
@@ -39,6 +41,8 @@ def rank_fields(
         Readiness of every field.
     now
         The moment of the morning, aware.
+    late
+        Whether the morning is made after its deadline.
 
     Returns
     -------
@@ -70,6 +74,7 @@ def rank_fields(
             rigs=len(farm.rigs),
             span_h=farm.policy.decision_span_h,
             policy_version=POLICY_VERSION,
+            late=late,
         ),
         fields=calls,
     )

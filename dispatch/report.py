@@ -180,7 +180,10 @@ class FieldCall(_Figure):
 
 
 class RunFigures(_Figure):
-    """The morning itself: when, for whom, how long the line is."""
+    """The morning itself: when, for whom, how long the line is.
+
+    ``late`` marks a morning made after the deadline of its digests.
+    """
 
     farm_name: str
     time_zone: str
@@ -195,7 +198,7 @@ class RunFigures(_Figure):
     rigs: int
     span_h: int
     policy_version: str
-    offline: bool = False
+    late: bool = False
 
 
 class MorningReport(_Figure):

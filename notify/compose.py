@@ -39,7 +39,7 @@ def compose(report: MorningReport, person: Person, stop_line: str) -> Page:
         preheader=_preheader(report),
         tally=tally(report),
         summary=summary(report, own=person.role is Role.GROWER),
-        lead=lead(report),
+        lead=lead(report, farm),
         unknown=unknown_block(report.with_call(Call.UNKNOWN), clock_of, detail),
         spray_title=_spray_title(report, cards, detail, own=person.role is Role.GROWER),
         cards=tuple(
@@ -100,7 +100,7 @@ def summary(report: MorningReport, *, own: bool) -> str:
     return f"{'Your ' if own else ''}{plural(len(report.fields), 'field')}: {said}."
 
 
-def lead(report: MorningReport) -> tuple[str, ...]:
+def lead(report: MorningReport, clock: LocalClock) -> tuple[str, ...]:
     """What must be read before anything else, or that the morning is quiet."""
     spray, _, walk, unknown = _counts(report)
     said = []
@@ -116,8 +116,8 @@ def lead(report: MorningReport) -> tuple[str, ...]:
         said.append("A quiet morning: no field is due today.")
     elif report.fields and not spray:
         said.append("No field to spray today.")
-    if report.run.offline:
-        said.append("Made without a connection, from stored forecasts.")
+    if report.run.late:
+        said.append(f"Late: made {clock.moment(report.run.made_utc)}.")
     return tuple(said)
 
 

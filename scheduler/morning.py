@@ -20,6 +20,7 @@ from notify.channel import Channel
 from notify.deliver import DeliverySummary, deliver
 from notify.digest import Digest, write_digests
 from notify.outbox import address_book, planned_messages
+from notify.sms import MAX_SEGMENTS
 from scheduler.farm_zone import farm_zone
 from storage.stores import Stores
 
@@ -41,7 +42,12 @@ class MorningRun:
 
 
 def decide_morning(
-    config: FarmConfig, stores: Stores, now: datetime, *, progress: Progress | None = None
+    config: FarmConfig,
+    stores: Stores,
+    now: datetime,
+    *,
+    late: bool = False,
+    progress: Progress | None = None,
 ) -> MorningRun:
     """Make every field's call and write everybody's digest.
 
@@ -51,6 +57,8 @@ def decide_morning(
         The farm as registered and its records.
     now
         The moment of the morning, aware.
+    late
+        Whether the digests are already overdue; they then say so.
     progress
         Called with (steps done, steps in all) while forecasts are fetched.
 
@@ -74,8 +82,8 @@ def decide_morning(
     )
     outlook = field_outlook(fetched.forecast, fetched.row_of, fields, config.rules)
     maturity = judge_maturity(visits, fields, config.rules, now)
-    report = rank_fields(_farm(config, sprays, now), outlook, maturity, now)
-    digests = write_digests(report, config.settings.people, stop_line(config))
+    report = rank_fields(_farm(config, sprays, now), outlook, maturity, now, late=late)
+    digests = write_digests(report, config.settings.people, stop_line(config), _segments(config))
     return MorningRun(
         report=report,
         digests=digests,
@@ -107,6 +115,11 @@ def stop_line(config: FarmConfig) -> str:
     """How a reader stops these mails."""
     mail = config.settings.mail
     return f"To stop these mails: {mail.stop_contact if mail else 'tell your co-op'}."
+
+
+def _segments(config: FarmConfig) -> int:
+    sms = config.settings.sms
+    return sms.max_segments if sms else MAX_SEGMENTS
 
 
 def _farm(config: FarmConfig, sprays: Mapping[str, Spray], now: datetime) -> FarmMorning:

@@ -33,9 +33,19 @@ def decided_code(run: MorningRun) -> int:
     """The exit code of a morning as decided, sending aside."""
     return exit_codes.worst(
         [
+            exit_codes.INTERNAL if unwritten(run) else exit_codes.OK,
             exit_codes.NO_FORECAST if run.no_forecast else exit_codes.OK,
             exit_codes.SOME_UNKNOWN if unknown_fields(run.report) else exit_codes.OK,
         ]
+    )
+
+
+def unwritten(run: MorningRun) -> tuple[str, ...]:
+    """What was wrong with digests that went out as a notice only, one line each."""
+    return tuple(
+        f"digest of {digest.person.id} could not be written: {fault}"
+        for digest in run.digests
+        for fault in digest.faults
     )
 
 
@@ -56,6 +66,8 @@ def carry_out(
     worker: str,
     local_date: date,
     progress: Progress | None = None,
+    *,
+    late: bool = False,
 ) -> Morning:
     """Decide the morning of ``local_date``, keep it, send it, and record the run.
 
@@ -64,7 +76,7 @@ def carry_out(
     stores, now = farm.stores, farm.now
     again = stores.runs.sent_on(local_date, KIND)
     number = stores.runs.begin(local_date, KIND, now)
-    run = decide_morning(farm.config, stores, now, progress=progress)
+    run = decide_morning(farm.config, stores, now, late=late, progress=progress)
     delivery = send_morning(run, farm.config, stores, channels, now, worker)
     code = exit_codes.worst([decided_code(run), delivered_code(delivery)])
     stores.runs.finish(number, code, now, sent=True)

@@ -14,7 +14,7 @@ from typing import TYPE_CHECKING
 from notify.deliver import DeliverySummary, deliver
 from notify.outbox import address_book
 from scheduler.due import Missed, RunNow, SendTimes, due
-from scheduler.one_morning import KIND, Morning, carry_out
+from scheduler.one_morning import KIND, Morning, carry_out, unwritten
 
 if TYPE_CHECKING:
     from notify.channel import Channel
@@ -77,7 +77,12 @@ class Worker:
     def _run(self, local_date: date, now: datetime, *, late: bool) -> None:
         log.info("morning of %s begins%s", local_date, ", late" if late else "")
         done = self.carry_out(
-            replace(self.farm, now=now), self.channels, self.name, local_date, self._watch
+            replace(self.farm, now=now),
+            self.channels,
+            self.name,
+            local_date,
+            self._watch,
+            late=late,
         )
         self._failures, self._not_before = 0, None
         log.info(
@@ -88,6 +93,8 @@ class Worker:
             done.delivery.pending,
             done.exit_code,
         )
+        for fault in unwritten(done.run):
+            log.error("ALARM: %s", fault)
         _note(done.delivery)
 
     def _waiting(self, now: datetime) -> None:

@@ -43,7 +43,7 @@ def command(
     Exit codes: 0 all known and sent, 3 some fields unknown, 4 some people not reached,
     69 no forecast at all (the digest says so).
     """
-    from scheduler.one_morning import decided_code
+    from scheduler.one_morning import decided_code, unwritten
     from scheduler.opening import open_farm
     from scheduler.outputs import report_json
     from scheduler.written_morning import write_morning
@@ -59,6 +59,8 @@ def command(
             run, shown, code = done.run, _summary(done, farm), done.exit_code
             for note in done.delivery.notes:
                 talk(note)
+        for fault in unwritten(run):
+            talk(fault)
         if folder is not None:
             talk(f"{len(write_morning(folder, run))} files written to {folder}")
     say(report_json(run.report) if as_json else shown)

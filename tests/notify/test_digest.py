@@ -354,3 +354,11 @@ def test_a_short_field_without_windows_is_told_without_inventing_one() -> None:
     one = short(field(1, "East", "a"), "A", 1).model_copy(update={"windows": (), "strip": None})
 
     assert "SHORT window not known" in digest_of(morning(one)).text
+
+
+def test_a_late_digest_says_when_it_was_made() -> None:
+    report = full_morning()
+    late = report.model_copy(update={"run": report.run.model_copy(update={"late": True})})
+
+    assert "Late: made today 6:05 am." in digest_of(late).text
+    assert "Late" not in digest_of(report).text

@@ -52,16 +52,19 @@ class Mornings:
     """Stands for carrying out a morning: counts, and fails where it is told to."""
 
     def __init__(self, stores) -> None:
-        self.stores, self.ran, self.faults = stores, [], []
+        self.stores, self.ran, self.faults, self.late = stores, [], [], []
 
-    def __call__(self, farm, channels, worker, local_date, progress):
+    def __call__(self, farm, channels, worker, local_date, progress, *, late):
+        self.late.append(late)
         self.ran.append((local_date, farm.now))
         progress(0, 1)
         if self.faults:
             raise self.faults.pop(0)
         number = self.stores.runs.begin(local_date, "morning", farm.now)
         self.stores.runs.finish(number, 0, farm.now, sent=True)
-        return SimpleNamespace(delivery=DeliverySummary(sent=2), exit_code=0)
+        return SimpleNamespace(
+            delivery=DeliverySummary(sent=2), exit_code=0, run=SimpleNamespace(digests=())
+        )
 
 
 @pytest.fixture
@@ -109,6 +112,7 @@ def test_a_late_start_catches_up_and_says_it_is_late(worker, clock, mornings, ca
         worker.tick()
     assert len(mornings.ran) == 1
     assert "morning of 2026-10-06 begins, late" in caplog.text
+    assert mornings.late == [True]
 
 
 def test_a_missed_morning_is_recorded_once_with_an_alarm(worker, clock, mornings, stores, caplog):
@@ -151,7 +155,7 @@ def test_a_worker_asked_to_stop_leaves_the_morning_for_the_next_start(
 ):
     clock.set("2026-10-06T06:00")
 
-    def interrupted(farm, channels, name, local_date, progress):
+    def interrupted(farm, channels, name, local_date, progress, *, late):
         worker.stop.set()
         progress(3, 10)
         raise AssertionError("went on after it was asked to stop")
