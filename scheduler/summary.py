@@ -39,13 +39,15 @@ def delivery_line(done: Morning, *, channels: bool) -> list[str]:
         )
         if count
     ]
+    if not channels:
+        return ["Nothing sent: the config has no [mail] and no [sms]."]
     lines = []
     if done.again:
         lines.append(
-            "The digests of this date were sent before; nobody is sent the same digest twice."
+            "A morning of this date was sent before; nobody is sent the same digest twice."
         )
     if parts:
         lines.append(f"Digests: {', '.join(parts)}.")
     elif not done.again:
-        lines.append("Digests: none to send." if channels else "Nothing sent: no [mail] or [sms].")
+        lines.append("Digests: none to send.")
     return lines

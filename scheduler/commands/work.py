@@ -63,6 +63,10 @@ def command(config_path: Path) -> int:
         try:
             with only_worker(lock_path(farm.config.folder, settings.farm.database)):
                 talk(_greeting(settings.farm.name, times.send_at.strftime("%H:%M"), farm.zone))
+                if not worker.channels:
+                    talk(
+                        "the config has no [mail] and no [sms]: mornings are made, nothing is sent"
+                    )
                 keep_ticking(worker)
         except AnotherWorkerError as told:
             talk(str(told))

@@ -209,6 +209,9 @@ def test_a_field_without_a_forecast_is_not_known_and_exits_3(warmspell, coop):
     assert told.code == 3
     assert "not known 4" in told.out
     assert "Nothing sent" in told.out
+    again = warmspell("morning", "--config", coop)
+    assert "Nothing sent" in again.out
+    assert "sent before" not in again.out
 
 
 def test_a_date_without_a_morning_is_said_to_have_none(warmspell, coop):
