@@ -4,7 +4,7 @@ from email.headerregistry import Address
 from email.message import EmailMessage
 from email.policy import SMTP
 
-from notify.user_text import masked_address
+from farm.masked_address import masked_address
 
 
 def one_address(text: str) -> Address:

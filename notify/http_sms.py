@@ -9,9 +9,10 @@ import requests
 from pydantic import SecretStr
 from urllib3.exceptions import MaxRetryError, NewConnectionError
 
+from farm.masked_address import masked_address
 from notify.channel import DeliveryError, OutgoingMessage, Receipt
 from notify.settings import SmsSettings
-from notify.user_text import masked_address, plain_line
+from notify.user_text import plain_line
 
 _TOKEN = re.compile(r"\{(to|text|sender|secret|reference)\}")
 #: Answers that say something about us, not about one message: no money, no right, too fast.

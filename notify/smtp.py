@@ -6,10 +6,11 @@ from types import TracebackType
 
 from pydantic import SecretStr
 
+from farm.masked_address import masked_address
 from notify.addresses import one_address
 from notify.channel import DeliveryError, OutgoingMessage, Receipt
 from notify.settings import MailSettings
-from notify.user_text import masked_address, plain_line
+from notify.user_text import plain_line
 
 #: Answers to a login that no retry mends. RFC 4954, section 6.
 _LOGIN_REFUSED = range(530, 540)

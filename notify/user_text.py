@@ -25,12 +25,3 @@ def with_stop(sentence: str) -> str:
     """The sentence on one line, ending in a full stop."""
     line = plain_line(sentence)
     return line if not line or line[-1] in ".!?:" else line + "."
-
-
-def masked_address(address: str) -> str:
-    """A mail address or phone number shown only enough to recognise it: ``b***@example.com``."""
-    line = plain_line(address)
-    if "@" in line:
-        name, _, domain = line.rpartition("@")
-        return f"{name[:1]}***@{domain}"
-    return f"***{line[-2:]}" if len(line) > 4 else "***"

@@ -11,11 +11,11 @@ from datetime import date, datetime, timedelta
 from sqlalchemy import and_, case, insert, or_, select, tuple_, update
 from sqlalchemy.sql import ColumnElement
 
+from farm.masked_address import masked_address
 from farm.message import PlannedMessage
 from storage.database import Database
 from storage.delivery import Delivery
 from storage.in_chunks import in_chunks
-from storage.masked_address import masked_address
 from storage.tables import deliveries
 
 _KEY = (

@@ -2,7 +2,7 @@
 
 import pytest
 
-from storage.masked_address import masked_address
+from farm.masked_address import masked_address
 
 
 @pytest.mark.parametrize(
