@@ -27,7 +27,7 @@ def command(folder: Path | None) -> int:
     \b
     Examples:
       warmspell demo
-      warmspell demo --out /tmp/co-op
+      warmspell demo --out my-demo
     """
     from scheduler.demo_morning import demo_morning, new_folder
     from scheduler.operator_view import as_shown
