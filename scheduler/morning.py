@@ -21,7 +21,6 @@ from notify.deliver import DeliverySummary, deliver
 from notify.digest import Digest, write_digests
 from notify.outbox import address_book, planned_messages
 from notify.sms import MAX_SEGMENTS
-from scheduler.farm_zone import farm_zone
 from storage.stores import Stores
 
 Progress = Callable[[int, int], None]
@@ -126,7 +125,7 @@ def _farm(config: FarmConfig, sprays: Mapping[str, Spray], now: datetime) -> Far
     settings = config.settings
     return FarmMorning(
         name=settings.farm.name,
-        time_zone=str(farm_zone(settings.farm.time_zone, config.fields)),
+        time_zone=config.time_zone,
         registered=config.fields,
         rules=config.rules,
         rigs=settings.rigs,

@@ -1,10 +1,9 @@
-"""Which zone a farm's day is counted in."""
+"""Finding the field a person means."""
 
 import pytest
 
 from farm.field import Field
 from scheduler.data_error import DataError
-from scheduler.farm_zone import farm_zone
 from scheduler.opening import find_field
 
 
@@ -19,23 +18,6 @@ def field(field_id: str, name: str = "Home", zone: str = "America/Chicago") -> F
         time_zone=zone,
         treatment_id="t",
     )
-
-
-def test_a_named_zone_is_the_farms():
-    assert farm_zone("America/Denver", [field("a")]).key == "America/Denver"
-
-
-@pytest.mark.parametrize(
-    ("zones", "wanted"),
-    [
-        (["America/Chicago", "America/Denver", "America/Chicago"], "America/Chicago"),
-        (["America/Denver", "America/Chicago"], "America/Chicago"),
-        ([], "UTC"),
-    ],
-)
-def test_by_field_the_zone_of_most_fields_counts(zones, wanted):
-    fields = [field(str(place), zone=zone) for place, zone in enumerate(zones)]
-    assert farm_zone("by field", fields).key == wanted
 
 
 FIELDS = {
