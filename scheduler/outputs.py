@@ -10,7 +10,7 @@ from datetime import datetime
 from typing import TYPE_CHECKING, Any
 from zoneinfo import ZoneInfo
 
-from dispatch.report import Call, FieldCall, MorningReport
+from dispatch.report import FieldCall, MorningReport
 from dispatch.words import LocalClock, amount
 
 if TYPE_CHECKING:
@@ -174,5 +174,5 @@ def _rank_row(one: FieldCall, report: MorningReport) -> tuple[str, ...]:
         "" if one.effect_pct is None else f"{one.effect_pct:.0f}",
         "" if one.back_of_line_pct is None else f"{one.back_of_line_pct:.0f}",
         clock.weekday_moment(one.spray_by_utc) if one.spray_by_utc else "",
-        one.to_do if one.call is Call.UNKNOWN and one.to_do else next(iter(one.reasons), ""),
+        next(iter(one.reasons), one.to_do),
     )

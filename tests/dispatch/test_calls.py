@@ -255,6 +255,17 @@ def test_a_forecast_of_six_nights_ranks_the_field_but_promises_nothing():
     assert "6 of 7 nights seen, no freeze in them" in call.reasons[0]
 
 
+def test_a_hole_today_is_unknown_though_tomorrow_has_part_of_a_window():
+    """Only six nights are seen from tomorrow on; today could have been a full window."""
+    seen = sky(hourly_until_h=150)
+    seen = with_hours(seen, "window_low_f", slice(174, None), np.nan)
+    whole = only_call(morning(seen))
+    holed = only_call(morning(with_hours(seen, "wind_mph", slice(0, 20), np.nan)))
+
+    assert whole.call is Call.SPRAY
+    assert holed.call is Call.UNKNOWN
+
+
 def test_a_forecast_of_three_days_is_unknown():
     seen = sky()
     for quantity in ("temp_f", "window_low_f"):

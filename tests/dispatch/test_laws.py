@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
-from skies import POLICY, cotton, morning, only_call, sky, visit, with_hours
+from skies import CLIMATE, POLICY, cotton, morning, only_call, rules, sky, visit, with_hours
 
 from dispatch.report import Call
 
@@ -76,6 +76,45 @@ def test_a_forecast_cut_short_never_turns_another_call_into_spray(forecast, told
 
     if before.call is not Call.SPRAY:
         assert after.call is not Call.SPRAY
+
+
+@QUIET
+@given(
+    forecast=skies(),
+    quantity=st.sampled_from(QUANTITIES),
+    first=st.integers(20, 215),
+    length=st.integers(1, 216),
+)
+def test_what_is_lost_beside_a_spray_makes_waiting_look_better_only(
+    forecast, quantity, first, length
+):
+    """Losing what a spray does not rest on may raise the back of the line, and lower the effect
+    now, never the other way; the climate here has its killing freezes about these very days."""
+    early = CLIMATE.model_copy(update={"killing_freeze_day": 286.0, "killing_freeze_sd_days": 3.0})
+    risky = replace(rules(), climate=early)
+    before = only_call(morning(forecast, field_rules=risky))
+    lost = with_hours(forecast, quantity, slice(first, first + length), np.nan)
+    after = only_call(morning(lost, field_rules=risky))
+
+    if after.call is Call.SPRAY:
+        assert after.effect_pct <= before.effect_pct + 0.01
+        assert after.back_of_line_pct >= before.back_of_line_pct - 0.01
+
+
+def test_a_warm_eighth_night_cannot_beat_the_climate_and_a_frosty_one_counts():
+    """The last night a forecast may hold lies past the week that a spray needs."""
+    early = CLIMATE.model_copy(update={"killing_freeze_day": 287.0, "killing_freeze_sd_days": 2.0})
+    risky = replace(rules(), climate=early)
+
+    def later(low_f: float) -> float:
+        lows = (56,) * 8 + (low_f,) * 2
+        return only_call(morning(sky(lows_f=lows), field_rules=risky)).back_of_line_pct
+
+    silent = with_hours(sky(), "window_low_f", slice(184, None), np.nan)
+    unseen = only_call(morning(silent, field_rules=risky)).back_of_line_pct
+
+    assert later(70) == pytest.approx(unseen, abs=0.5)
+    assert later(20) < unseen - 5
 
 
 @QUIET

@@ -108,9 +108,9 @@ def test_only_texts_are_guarded_and_numbers_stay_numbers(value, wanted):
     assert safe_cell(value) == wanted
 
 
-def test_rows_to_read_say_what_to_do_where_there_is_no_call(report):
+def test_rows_to_read_say_why_there_is_no_call(report):
     rows = rank_rows(report)
     assert rows[0][1:3] == ("UNKNOWN", "=Cottonwood")
-    assert rows[0][-1] == "Look at the sky yourself."
+    assert rows[0][-1] == "no forecast since Sun 5 pm, so no call"
     assert rows[1][:7] == ("1", "SPRAY", "North Draw", "118", "91", "63", "Thu 2 pm")
     assert rows[2][1] == "sprayed"
