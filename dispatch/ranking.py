@@ -139,11 +139,8 @@ def _unknown_key(draft: Draft) -> tuple[bool, str, str]:
 
 
 def _wait_key(draft: Draft) -> tuple[object, ...]:
+    """Mature fields first, then by the day they should be ready, last those that will not be."""
     figures = draft.bench.maturity[draft.one.id].figures
-    day = figures.ready_on or figures.look_again_on
-    return (
-        draft.verdict.why == "not_ready",
-        day is None,
-        day or draft.bench.now.date(),
-        draft.one.name,
-    )
+    day = figures.ready_on or figures.look_again_on or draft.bench.now.date()
+    not_ready = draft.verdict.why == "not_ready"
+    return (not_ready, figures.ready_on is None, day, draft.one.name)

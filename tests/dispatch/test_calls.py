@@ -58,6 +58,13 @@ def test_spray_by_is_the_last_hour_before_the_week_runs_into_the_freeze():
     assert call.freeze.lead_days > 7
 
 
+def test_a_thaw_after_the_freeze_does_not_reopen_the_spray_by():
+    """Warm again on day 9, and unseen past it: what ends the full windows is the freeze."""
+    lows = (*FREEZE_ON_DAY_8[:9], 56)
+
+    assert only_call(morning(sky(lows_f=lows))).spray_by_bound == "freeze"
+
+
 def test_rain_within_the_treatments_hours_makes_it_short():
     """Rain from 6 pm on both days: a spray at 4 pm has 2 of the 12 hours a label may ask."""
     wet = with_hours(sky(), "rain_in", slice(12, 18), 0.1)
@@ -171,6 +178,13 @@ def test_two_scouts_who_disagree_leave_the_field_unknown():
 
     assert call.call is Call.UNKNOWN
     assert "Two scouts disagree (Mara" in call.reasons[0]
+
+
+def test_a_visit_dated_ahead_does_not_hide_the_one_before_it():
+    """A morning replayed as of last week must not know this week's counts."""
+    visits = [visit(days_ago=1.0), visit(nacb=9.0, percent_open=15, days_ago=-3.0)]
+
+    assert only_call(morning(sky(), visits=visits)).call is Call.SPRAY
 
 
 def test_a_scout_who_corrects_themself_is_believed():

@@ -235,6 +235,28 @@ def test_adding_a_rig_never_lengthens_the_line(fields):
     assert days[-1] >= 1
 
 
+def test_two_rigs_halve_the_line_and_the_line_decides_how_late_the_back_is():
+    """28.56 rig-hours: 8 days of one rig's 4 usable hours, 4 of two rigs' 8."""
+    farm = [cotton(number, acres=160) for number in range(12)]
+    one, two = (morning(sky(), farm, rigs=rigs) for rigs in (1, 2))
+
+    assert (one.run.queue_days, two.run.queue_days) == (8, 4)
+    assert one.fields[0].back_of_line_on > two.fields[0].back_of_line_on
+    assert one.fields[0].back_of_line_pct < two.fields[0].back_of_line_pct
+
+
+def test_the_age_of_a_count_does_not_lengthen_the_line():
+    """NACB 7 is two weeks from mature at normal heat, whether counted today or last week: the
+    line must not grow, and make others look urgent, because a record grew old."""
+    farm = [cotton(number, acres=160) for number in range(12)]
+
+    def days(days_ago: float) -> int:
+        visits = [visit(one.id, nacb=7.0, percent_open=30, days_ago=days_ago) for one in farm]
+        return morning(sky(), farm, visits).run.queue_days
+
+    assert days(0.1) == days(6.5) == days(20)
+
+
 def test_the_line_is_counted_by_hand():
     """12 fields of 160 ac, one rig of 12 mph x 90 ft x 0.65 / 8.25 = 85.09 ac/h, half an hour to
     set up each: 12 x (1.880 + 0.5) = 28.56 h; 8 h a day, half of it usable: 7.1, so 8 days.
