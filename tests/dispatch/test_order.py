@@ -52,7 +52,7 @@ def test_unknown_comes_first_and_waiting_fields_by_their_day():
     visits = [
         visit("f1"),
         visit("f3", nacb=8.0, percent_open=25),
-        visit("f4", nacb=6.5, percent_open=35),
+        visit("f4", nacb=5.0, percent_open=48),
         visit("f5"),
     ]
     forecast = sky(cells=5)
