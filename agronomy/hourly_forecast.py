@@ -22,6 +22,8 @@ FORECAST_HOURS = 216
 #: this hour lies in [deg F]. humidity_pct [%]. wind_mph: sustained [mph]. gust_mph [mph].
 #: wind_from_deg [deg]. sky_pct: cloud cover [%]. rain_in: liquid falling in the hour [inch].
 #: rain_chance_pct: chance of measurable rain in the provider's interval around this hour [%].
+#: rain_chance_from_h: first hour of that interval [h since 1970 UTC]; hours that share it share
+#: one chance, which must not be multiplied as if each hour were a new throw.
 QUANTITIES = (
     "temp_f",
     "window_low_f",
@@ -32,6 +34,7 @@ QUANTITIES = (
     "sky_pct",
     "rain_in",
     "rain_chance_pct",
+    "rain_chance_from_h",
 )
 
 
@@ -80,6 +83,7 @@ class HourlyForecast:
     sky_pct: Hours
     rain_in: Hours
     rain_chance_pct: Hours
+    rain_chance_from_h: Hours
     rejected: tuple[tuple[str, ...], ...] = field(default=())
 
     @property

@@ -10,6 +10,7 @@ from forecasts.errors import ForecastError
 from forecasts.interval import EPOCH, hour_utc, hours_of
 from forecasts.nws_answer import cell_name, elevation_ft, envelope, outline
 from forecasts.nws_layers import LONGEST_H, VARIABLE_MAP, LayerRuns, lay_out, read_layer
+from forecasts.runs import by_hour
 
 #: How a digest names the provider.
 SOURCE = "US National Weather Service"
@@ -56,6 +57,8 @@ def read_forecast(
     for key, layer in VARIABLE_MAP.items():
         hourly[layer.name], refused = lay_out(layer, read[key], start, hours)
         rejected += refused
+    chance = read["probabilityOfPrecipitation"].runs
+    hourly["rain_chance_from_h"], _ = by_hour(chance.named_by_first_hour(), start, hours)
     issued_utc, doubt = _issued(told.updateTime, now)
     return CellForecast(
         cell_id=name.cell_id,

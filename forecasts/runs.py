@@ -27,6 +27,11 @@ class Runs:
         """Totals as equal shares of the hours they fall in."""
         return Runs(self.first, self.end, self.value / (self.end - self.first))
 
+    def named_by_first_hour(self) -> "Runs":
+        """The same runs, each with its own first hour as value; not known where it was not."""
+        first = np.where(np.isnan(self.value), np.nan, self.first)
+        return Runs(self.first, self.end, first)
+
     def at_least(self, hours: int) -> "Runs":
         """Only the runs of ``hours`` or more."""
         long = self.end - self.first >= hours

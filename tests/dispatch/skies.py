@@ -88,6 +88,7 @@ def sky(
         sky_pct=block(10),
         rain_in=block(0),
         rain_chance_pct=block(0),
+        rain_chance_from_h=block(hours // 6),
         rejected=((),) * cells,
     )
 

@@ -31,6 +31,7 @@ def test_a_whole_answer_becomes_the_house_units():
     assert cell.outline == tuple((lon, lat) for lon, lat in RING)
     assert cell.rejected == ()
     assert set(cell.hourly) == set(QUANTITIES)
+    first_hour = datetime.fromisoformat(START).timestamp() / 3600
     first = {name: float(values[0]) for name, values in cell.hourly.items()}
     assert first == pytest.approx(
         {
@@ -43,6 +44,7 @@ def test_a_whole_answer_becomes_the_house_units():
             "sky_pct": 25.0,
             "rain_in": 0.0,
             "rain_chance_pct": 10.0,
+            "rain_chance_from_h": first_hour,
         },
         abs=1e-4,
         nan_ok=True,
@@ -60,6 +62,23 @@ def test_a_rain_total_is_split_over_its_interval_and_a_chance_is_repeated():
 
     np.testing.assert_allclose(cell.hourly["rain_in"][:6], 0.1, rtol=1e-6)
     np.testing.assert_array_equal(cell.hourly["rain_chance_pct"][:6], 60)
+
+
+def test_a_chance_keeps_the_interval_it_was_told_for():
+    """Two intervals of one chance are two throws; an unknown one is none."""
+    begin = datetime.fromisoformat(START)
+    spans = [(begin + timedelta(hours=6 * place)).isoformat() + "/PT6H" for place in range(3)]
+    cell = read(
+        probabilityOfPrecipitation=layer(
+            "wmoUnit:percent", (spans[0], 30), (spans[1], 30), (spans[2], None)
+        )
+    )
+    told = cell.hourly["rain_chance_from_h"][:18]
+    first_hour = begin.timestamp() / 3600
+
+    assert set(told[:6]) == {first_hour}
+    assert set(told[6:12]) == {first_hour + 6}
+    assert np.isnan(told[12:]).all()
 
 
 def test_hours_after_a_layer_ends_are_not_known_and_never_dry():
