@@ -74,14 +74,15 @@ def test_a_field_to_walk_is_told_the_place_it_would_take():
 
 
 def test_rain_shared_out_over_six_hours_is_no_dry_window():
-    """0.05 inch from 6 pm to midnight on both days, 10 in 100: each hour holds 0.008 inch."""
+    """0.05 inch from 6 pm to midnight on both days: each hour holds 0.008 inch."""
     wet = sky()
     for first in (12, 36):
         wet = with_hours(wet, "rain_in", slice(first, first + 6), 0.05 / 6)
-        wet = with_hours(wet, "rain_chance_pct", slice(first, first + 6), 10)
     report = morning(wet)
 
+    assert morning(sky()).fields[0].call is Call.SPRAY
     assert report.fields[0].call is not Call.SPRAY
+    assert not [window for window in report.fields[0].windows if window.full]
 
 
 @pytest.mark.parametrize(("tie", "first"), [(0.0, "f1"), (50.0, "f2")])
