@@ -98,6 +98,15 @@ def test_a_night_without_its_window_is_not_seen():
     assert (gate, free) == (UNKNOWN, 2)
 
 
+def test_a_night_not_seen_before_the_start_leaves_the_gate_unknown():
+    """Nobody knows whether the field still lives when the spray of tomorrow begins."""
+    temp, window = nine_days()
+    temp[0, 12] = np.nan
+
+    assert gate_at(temp, window, hour=28, days=6)[0] == UNKNOWN
+    assert gate_at(*nine_days(), hour=28, days=6)[0] == YES
+
+
 def test_the_last_night_may_be_known_by_its_window_alone():
     """Early-morning issues end their hours on day seven while the night window runs past."""
     temp, window = nine_days(low_f=32.0 + LOW_ALONE_MARGIN_F + 1)
