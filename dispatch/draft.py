@@ -26,6 +26,7 @@ from dispatch.policy import DispatchPolicy
 from dispatch.readiness import Readiness
 from dispatch.reasons import Case, because, figures_in_words, to_do
 from dispatch.report import Call, FieldCall, FollowUp, ForecastFigures, FreezeFigures
+from dispatch.season_strip import season_strip
 from dispatch.words import LocalClock
 from farm.field import Field
 from farm.records import Spray
@@ -159,6 +160,11 @@ class Draft:
                 hour_strip(
                     verdict, bench.outlook, row, self.first_h, bench.farm.policy.decision_span_h
                 )
+                if shown
+                else None
+            ),
+            season=(
+                season_strip(verdict, bench.outlook, bench.curve, row, self.first_h, rules.gates)
                 if shown
                 else None
             ),

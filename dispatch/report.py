@@ -128,6 +128,48 @@ class HourStrip(_Figure):
     rain_chance_pct: tuple[float | None, ...]
 
 
+class SeasonNight(_Figure):
+    """One night at the field: its low and the morning it comes, and the odds of that night alone.
+
+    ``freeze_pct`` and ``killing_pct`` are the chances of a freeze and of a killing freeze on this
+    night, given that none came on the nights before it. ``low_f`` is None where no low is told
+    and the odds are those of climate.
+    """
+
+    low_utc: AwareDatetime
+    low_f: float | None
+    freeze_pct: float
+    killing_pct: float
+
+
+class SeasonStrip(_Figure):
+    """Every hour the forecast of a field reaches, one entry an hour from ``start_utc``.
+
+    ``workable``, ``dry`` and ``free`` (nights free of freezing) hold one letter an hour: ``y``
+    yes, ``n`` no, ``?`` not known. ``effect_pct`` is the effect of spraying in that hour, on
+    climate from ``climate_from_utc`` on. Spray hours and effect are not told while the call is
+    not known. The limits are those the gates were judged by.
+    """
+
+    start_utc: AwareDatetime
+    temp_f: tuple[float | None, ...]
+    wind_mph: tuple[float | None, ...]
+    rain_chance_pct: tuple[float | None, ...]
+    workable: str
+    dry: str
+    free: str
+    spray: tuple[SprayHour, ...]
+    effect_pct: tuple[float | None, ...]
+    climate_from_utc: AwareDatetime
+    nights: tuple[SeasonNight, ...]
+    freeze_f: float
+    killing_f: float
+    freeze_free_days: int
+    wind_min_mph: float
+    wind_max_mph: float
+    rain_chance_max_pct: float
+
+
 class FollowUp(_Figure):
     """A sprayed field: when, with what, and when to check the leaf drop."""
 
@@ -173,6 +215,7 @@ class FieldCall(_Figure):
     factors_now: Factors | None = None
     factors_back: Factors | None = None
     strip: HourStrip | None = None
+    season: SeasonStrip | None = None
     place_if_mature: int | None = None
     because: tuple[str, ...] = ()
     reasons: tuple[str, ...] = ()
