@@ -1,10 +1,16 @@
 """What people report from the field: visits, sprays, harvests. Append-only."""
 
 from datetime import datetime
+from typing import Annotated, Self
 from uuid import UUID
 
-from pydantic import AwareDatetime, BaseModel, ConfigDict
+from pydantic import AwareDatetime, BaseModel, ConfigDict, model_validator
 from pydantic import Field as Bounded
+
+from farm.visit_counts import settled_counts
+
+Nodes = Annotated[float, Bounded(ge=0, le=25, allow_inf_nan=False)]
+Stage = Annotated[int, Bounded(ge=1, le=12)]
 
 
 class Visit(BaseModel):
@@ -13,6 +19,12 @@ class Visit(BaseModel):
     ``bolls_cut`` are the uppermost harvestable bolls sliced on the main stem, and
     ``vegetative_bolls_cut`` those on vegetative branches, which are judged by cutting only.
     ``windshield`` marks an estimate made from the road.
+
+    ``plant_nodes`` are the nodes above cracked boll of each plant, ``bolls_open`` and
+    ``bolls_closed`` the harvestable bolls counted, ``cut_stages`` the stage of each cut boll on
+    the 12-step picture scale. Where they are given, the mean, the share and the cut test are
+    worked out from them, and figures that do not fit them are refused. ``plants_per_ft`` is the
+    stand [plants per foot of row], ``fruiting_gap`` a run of nodes without bolls.
     """
 
     model_config = ConfigDict(frozen=True, extra="forbid")
@@ -30,6 +42,33 @@ class Visit(BaseModel):
     vegetative_bolls_mature: int | None = Bounded(default=None, ge=0, le=500)
     windshield: bool = False
     note: str = Bounded(default="", max_length=500)
+    plant_nodes: tuple[Nodes, ...] = Bounded(default=(), max_length=1_000)
+    bolls_open: int | None = Bounded(default=None, ge=0, le=20_000)
+    bolls_closed: int | None = Bounded(default=None, ge=0, le=20_000)
+    cut_stages: tuple[Stage, ...] = Bounded(default=(), max_length=500)
+    fruiting_gap: bool = False
+    plants_per_ft: float | None = Bounded(default=None, ge=0.1, le=20, allow_inf_nan=False)
+
+    @model_validator(mode="after")
+    def _work_out(self) -> Self:
+        figures, problems = settled_counts(
+            plant_nodes=self.plant_nodes,
+            plants_counted=self.plants_counted,
+            nodes_above_cracked_boll=self.nodes_above_cracked_boll,
+            bolls_open=self.bolls_open,
+            bolls_closed=self.bolls_closed,
+            percent_open=self.percent_open,
+            cut_stages=self.cut_stages,
+            bolls_cut=self.bolls_cut,
+            bolls_cut_mature=self.bolls_cut_mature,
+            windshield=self.windshield,
+        )
+        if problems:
+            raise ValueError("; ".join(f"{name}: {told}" for name, told in problems))
+        for name, figure in figures.items():
+            # A frozen model lets nobody else in, and this is still its making.
+            object.__setattr__(self, name, figure)
+        return self
 
 
 class Spray(BaseModel):

@@ -5,16 +5,17 @@ cannot be read is refused, and what was left empty was not counted.
 """
 
 import json
-import math
-import re
 from collections.abc import Mapping
 from datetime import UTC, datetime, timedelta
 from difflib import get_close_matches
+from typing import Any
 from uuid import NAMESPACE_URL, UUID, uuid5
 from zoneinfo import ZoneInfo
 
 from farm.field import Field
 from farm.records import Visit
+from farm.visit_counts import settled_counts
+from scheduler.scouting_cells import measure, measures, whole, wholes, yes_no
 
 WHOLE_COUNTS = (
     "plants_counted",
@@ -24,6 +25,10 @@ WHOLE_COUNTS = (
     "vegetative_bolls_mature",
 )
 MEASURES = ("nodes_above_cracked_boll", "percent_open")
+BOLLS = ("bolls_open", "bolls_closed")
+LISTS = ("plant_nodes", "cut_stages")
+#: Columns that came later; where they are empty a visit keeps the uuid it had without them.
+LATER = (*LISTS, *BOLLS, "plants_per_ft", "fruiting_gap")
 TEXTS = {"scout": 80, "note": 500}
 COLUMNS = (
     "field_id",
@@ -32,6 +37,7 @@ COLUMNS = (
     "plants_counted",
     *MEASURES,
     *WHOLE_COUNTS[1:],
+    *LATER,
     "windshield",
     "note",
     "uuid",
@@ -40,9 +46,6 @@ COLUMNS = (
 #: How far ahead of our clock a visit may be dated [h]; phones and computers disagree a little.
 FUTURE_TOLERANCE_H = 1.0
 
-_YES_NO = {"": False, "no": False, "n": False, "false": False, "0": False} | dict.fromkeys(
-    ("yes", "y", "true", "1", "x"), True
-)
 _NAMESPACE = uuid5(NAMESPACE_URL, "warmspell:visit")
 
 
@@ -90,22 +93,24 @@ def visit_from_texts(
     problems: list[tuple[str, str]] = []
     field = _field(cells["field_id"], fields, problems)
     observed = _observed(cells["observed"], field, now, problems)
-    figures: dict[str, float | int | None] = {
-        **{column: _whole(column, cells[column], problems) for column in WHOLE_COUNTS},
-        **{column: _measure(column, cells[column], decimal_comma, problems) for column in MEASURES},
+    figures = {column: whole(column, cells[column], problems) for column in WHOLE_COUNTS}
+    shares = {
+        column: measure(column, cells[column], decimal_comma, problems) for column in MEASURES
     }
-    windshield = _yes_no(cells["windshield"], problems)
+    later = _later(cells, decimal_comma, problems)
+    windshield = yes_no("windshield", cells["windshield"], problems)
     for column, longest in TEXTS.items():
         if len(cells[column]) > longest:
             problems.append(
                 (column, f"got {len(cells[column])} letters, wanted at most {longest}; shorten it")
             )
     given = _uuid(cells["uuid"], problems)
+    content: dict[str, Any] = {**figures, **shares}
+    content |= {"scout": cells["scout"], "note": cells["note"], "windshield": windshield} | later
     if not problems:
-        _agree(figures, problems)
+        _agree(content, problems)
     if problems or field is None or observed is None:
         raise RowError(problems)
-    content = {**figures, "scout": cells["scout"], "note": cells["note"], "windshield": windshield}
     return Visit.model_validate(
         {
             "uuid": given or _content_uuid(field.id, observed, content),
@@ -114,6 +119,24 @@ def visit_from_texts(
             **content,
         }
     )
+
+
+def _later(
+    cells: Mapping[str, str], decimal_comma: bool, problems: list[tuple[str, str]]
+) -> dict[str, Any]:
+    """What was written in the columns of `LATER`, without those that were left empty."""
+    told = {
+        "plant_nodes": measures("plant_nodes", cells["plant_nodes"], problems),
+        "cut_stages": wholes("cut_stages", cells["cut_stages"], problems),
+        "plants_per_ft": measure("plants_per_ft", cells["plants_per_ft"], decimal_comma, problems),
+        "fruiting_gap": yes_no("fruiting_gap", cells["fruiting_gap"], problems),
+        **{column: whole(column, cells[column], problems) for column in BOLLS},
+    }
+    return {
+        column: value
+        for column, value in told.items()
+        if value != Visit.model_fields[column].default
+    }
 
 
 def _content_uuid(field_id: str, observed: datetime, content: Mapping[str, object]) -> UUID:
@@ -169,45 +192,6 @@ def _observed(
     return moment.astimezone(UTC)
 
 
-def _limits(column: str) -> tuple[float, float]:
-    low, high = -math.inf, math.inf
-    for mark in Visit.model_fields[column].metadata:
-        low, high = float(getattr(mark, "ge", low)), float(getattr(mark, "le", high))
-    return low, high
-
-
-def _whole(column: str, text: str, problems: list[tuple[str, str]]) -> int | None:
-    if not text:
-        return None
-    low, high = _limits(column)
-    # Spreadsheets write whole numbers as 12.0 once a column had a gap.
-    if re.fullmatch(r"\d{1,6}(\.0+)?", text) and low <= int(float(text)) <= high:
-        return int(float(text))
-    problems.append((column, f'got "{text}", wanted a whole number {low:g} to {high:g}'))
-    return None
-
-
-def _measure(
-    column: str, text: str, decimal_comma: bool, problems: list[tuple[str, str]]
-) -> float | None:
-    if not text:
-        return None
-    low, high = _limits(column)
-    plain = text.replace(",", ".") if decimal_comma else text
-    if re.fullmatch(r"-?\d{1,6}(\.\d{1,12})?", plain) and low <= float(plain) <= high:
-        return float(plain)
-    hint = "; write the decimal with a point" if re.fullmatch(r"\d+,\d+", plain) else ""
-    problems.append((column, f'got "{text}", wanted a number {low:g} to {high:g}{hint}'))
-    return None
-
-
-def _yes_no(text: str, problems: list[tuple[str, str]]) -> bool:
-    if text.casefold() in _YES_NO:
-        return _YES_NO[text.casefold()]
-    problems.append(("windshield", f'got "{text}", wanted yes or no'))
-    return False
-
-
 def _uuid(text: str, problems: list[tuple[str, str]]) -> UUID | None:
     try:
         return UUID(text) if text else None
@@ -216,16 +200,25 @@ def _uuid(text: str, problems: list[tuple[str, str]]) -> UUID | None:
         return None
 
 
-def _agree(figures: Mapping[str, float | int | None], problems: list[tuple[str, str]]) -> None:
-    for part, whole in (
+#: What `settled_counts` is asked with.
+_SETTLED = (*LISTS, *BOLLS, *MEASURES, "plants_counted", "bolls_cut", "bolls_cut_mature")
+
+
+def _agree(content: Mapping[str, Any], problems: list[tuple[str, str]]) -> None:
+    asked = {name: content[name] for name in (*_SETTLED, "windshield") if name in content}
+    worked_out, against = settled_counts(**asked)
+    problems += against
+    figures = {**content, **worked_out}
+    for part, of in (
         ("bolls_cut_mature", "bolls_cut"),
         ("vegetative_bolls_mature", "vegetative_bolls_cut"),
     ):
-        mature, cut = figures[part], figures[whole]
+        mature, cut = figures[part], figures[of]
         if mature is not None and (cut is None or mature > cut):
             told = "none" if cut is None else str(cut)
-            problems.append((part, f'got "{mature}" with {whole} {told}, wanted at most as many'))
-    if all(figures[column] is None for column in (*MEASURES, "bolls_cut", "vegetative_bolls_cut")):
+            problems.append((part, f'got "{mature}" with {of} {told}, wanted at most as many'))
+    counts = (*MEASURES, "bolls_cut", "vegetative_bolls_cut")
+    if not against and all(figures[column] is None for column in counts):
         problems.append(
             (
                 "nodes_above_cracked_boll",

@@ -68,7 +68,9 @@ def _column(visit: Visit, column: str, fields: Mapping[str, Field]) -> object:
         field = fields.get(visit.field_id)
         zone = ZoneInfo(field.time_zone if field else "UTC")
         return visit.observed_utc.astimezone(zone).isoformat()
-    if column == "windshield":
-        return "yes" if visit.windshield else "no"
     value = getattr(visit, column)
+    if isinstance(value, bool):
+        return "yes" if value else "no"
+    if isinstance(value, tuple):
+        return " ".join(str(one).removesuffix(".0") for one in value)
     return str(value) if column == "uuid" else value

@@ -163,3 +163,27 @@ def test_a_spray_that_cannot_be_is_refused(warmspell, farm, arguments, wanted):
     told = warmspell("spray", "log", "C1", *arguments, "--config", farm)
     assert (told.code, told.out) == (65, "")
     assert wanted in told.err
+
+
+def test_single_counts_are_added_listed_as_csv_and_imported_again(warmspell, farm, tmp_path):
+    told = warmspell(
+        *("scout", "add", "C1", "--plants", "4 3 5 4 3 4", "--bolls-open", "70"),
+        *("--bolls-closed", "41", "--stages", "12 11 9", "--gap", "--stand", "2.5"),
+        *("--config", farm),
+    )
+    assert told.code == 0
+    file = tmp_path / "visits.csv"
+    file.write_text(warmspell("scout", "list", "--csv", "--config", farm).out, "utf-8")
+    assert ",4 3 5 4 3 4,12 11 9,70,41,2.5,yes,no," in file.read_text("utf-8")
+    told = warmspell("scout", "import", file, "--config", farm)
+    assert told.out == "visits.csv: 0 visits added, 1 known already, 0 rows refused\n"
+
+
+def test_bolls_of_zero_are_refused_in_one_line(warmspell, farm, listed):
+    told = warmspell(
+        *("scout", "add", "C1", "--bolls-open", "0", "--bolls-closed", "0", "--config", farm)
+    )
+    assert (told.code, told.out) == (65, "")
+    assert told.err.count("\n") == 1
+    assert "visit: bolls_open: got open + closed of zero" in told.err
+    assert listed() == []
