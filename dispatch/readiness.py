@@ -5,7 +5,7 @@ heat with an assumed opening rate; they say when to look again and never make a 
 """
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import asdict, dataclass
 from datetime import date, datetime, timedelta
 from zoneinfo import ZoneInfo
 
@@ -15,6 +15,7 @@ import numpy.typing as npt
 from agronomy.maturity import Maturity, field_loss_pct, judge, projected_nacb
 from agronomy.season import expected_excess_f, normal_on
 from agronomy.thresholds import MaturityRules
+from dispatch.count_figures import count_figures, count_sentences
 from dispatch.field_rules import FieldRules
 from dispatch.policy import Climate, DispatchPolicy
 from dispatch.report import MaturityFigures
@@ -86,6 +87,8 @@ def _judge_field(one: Field, visits: list[Visit], rules: FieldRules, now: dateti
     reasons: tuple[str, ...] = (_counted(newest, verdict, clock),)
     if other:
         reasons = (_two_scouts(newest, other, clock), *reasons)
+    counts = count_figures(newest, rules.maturity.nacb_max, speaks=state != "unknown")
+    reasons += count_sentences(newest, counts, rules.maturity.nacb_max)
     nodes = _nodes(newest)
     since = heat_between(rules.climate, clock.local(newest.observed_utc).date(), clock.today)
     ready = _ready_dates(nodes, since, rules, clock.today, verdict.state)
@@ -103,6 +106,7 @@ def _judge_field(one: Field, visits: list[Visit], rules: FieldRules, now: dateti
         ready_on_latest=ready[2],
         look_again_on=_look_again(ready[1], clock.today, state),
         reasons=reasons,
+        **asdict(counts),
     )
     days = _days_to_ready(nodes, 0.0, rules, clock.today)
     return Readiness(figures, nodes, since, days, verdict.disagree)

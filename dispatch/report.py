@@ -71,7 +71,14 @@ class FreezeFigures(_Figure):
 
 
 class MaturityFigures(_Figure):
-    """What the last visit says. ``ready_on`` is a projection from an assumed opening rate."""
+    """What the last visit says. ``ready_on`` is a projection from an assumed opening rate.
+
+    ``nacb_low`` to ``nacb_high`` and ``percent_open_low`` to ``percent_open_high`` are where the
+    field lies 80 times in 100, by the plants and bolls counted; ``nacb_spread_assumed`` where
+    only their mean was written down. ``chance_mature_pct`` is the chance that the field's mean
+    NACB is at or below the limit, ``count_more`` how many plants more would make that sure: 0
+    when it is, None beside a chance when 100 plants would hardly do.
+    """
 
     state: Literal["mature", "nearly", "not_yet", "unknown"]
     nodes_above_cracked_boll: float | None = None
@@ -86,6 +93,13 @@ class MaturityFigures(_Figure):
     ready_on_latest: date | None = None
     look_again_on: date | None = None
     reasons: tuple[str, ...] = ()
+    nacb_low: float | None = None
+    nacb_high: float | None = None
+    nacb_spread_assumed: bool = False
+    chance_mature_pct: float | None = None
+    count_more: int | None = None
+    percent_open_low: float | None = None
+    percent_open_high: float | None = None
 
 
 class ForecastFigures(_Figure):
