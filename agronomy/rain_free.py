@@ -129,7 +129,7 @@ def dry_gate(
         rain_in, rain_chance_pct, threshold_in, chance_max_pct
     )
     length = next_wet.shape[-1]
-    span, entered = _span_hours(needed_h)
+    span, entered = span_hours(needed_h)
     last = np.arange(length) + span
     seen = (next_unknown >= last) & (last <= length) & entered
     wet = next_wet < np.minimum(last, length)
@@ -137,48 +137,14 @@ def dry_gate(
     return np.asarray(verdict, dtype=np.int8)
 
 
-def washing_chance_pct(rain_chance_pct: npt.ArrayLike, needed_h: npt.ArrayLike) -> Floats:
-    """Highest chance of rain over the spray hour and the rain-free hours after it [%].
-
-    Parameters
-    ----------
-    rain_chance_pct
-        Chance of rain in the provider's interval around each hour [%], shape (..., hours).
-    needed_h
-        Rain-free hours the treatment needs [h], scalar or shape (cells, 1).
-
-    Returns
-    -------
-    ndarray
-        Chance for every start hour [%], 0 to 100; NaN where any hour of the span is unknown or
-        past the end, or ``needed_h`` is NaN.
+def span_hours(needed_h: npt.ArrayLike) -> tuple[Indices, Flags]:
+    """Spray hour plus whole rain-free hours [h], and where they were entered at all.
 
     Raises
     ------
     ValueError
         Where ``needed_h`` is negative.
-
-    Notes
-    -----
-    A chance belongs to the provider's interval, often 6 or 12 hours. The highest one is the least
-    the chance over the whole span can be; when intervals are independent the true one is higher.
     """
-    chance = np.asarray(rain_chance_pct, dtype=np.float64)
-    length = chance.shape[-1]
-    span, entered = _span_hours(needed_h)
-    shape = np.broadcast_shapes(chance.shape, (*span.shape[:-1], length) if span.ndim else ())
-    highest = np.full(shape, np.nan)
-    for hours in np.unique(span):
-        reach = min(int(hours), length + 1)
-        past_end = np.full((*chance.shape[:-1], reach - 1), np.nan)
-        padded = np.concatenate([chance, past_end], axis=-1)
-        windows = np.lib.stride_tricks.sliding_window_view(padded, reach, axis=-1)
-        np.copyto(highest, windows.max(axis=-1), where=(span == hours) & entered)
-    return highest
-
-
-def _span_hours(needed_h: npt.ArrayLike) -> tuple[Indices, Flags]:
-    """Spray hour plus whole rain-free hours, and where they were entered at all."""
     needed = np.asarray(needed_h, dtype=np.float64)
     if (needed < 0).any():
         raise ValueError(

@@ -19,10 +19,10 @@ from datetime import datetime, timedelta
 
 import numpy as np
 import numpy.typing as npt
-from numpy.lib.stride_tricks import sliding_window_view
 
 from agronomy.activity import NEED_ACTIVITY_DAYS, activity, expected_activity, warmth
 from agronomy.nights import HOURLY_NIGHTS
+from agronomy.rain_odds import washing_chance_pct
 from agronomy.season import night_survival, normal_hour_f, normal_on
 from agronomy.sun import sun_hours
 from agronomy.survival import chance_alive
@@ -166,27 +166,32 @@ def _alive(
     *,
     killing_line: bool,
 ) -> Floats:
-    if killing_line:
-        dates = [(one.killing_freeze_day, one.killing_freeze_sd_days) for one in climates]
-    else:
-        dates = [(one.first_freeze_day, one.first_freeze_sd_days) for one in climates]
-    when = np.array(dates)
-    climate = night_survival(np.floor(night_day), when[:, :1], when[:, 1:])
+    line = "killing" if killing_line else "first"
+    parts = ("day", "sd_days", "share_frac")
+    when = np.array([[getattr(one, f"{line}_freeze_{part}") for part in parts] for one in climates])
+    climate = night_survival(np.floor(night_day), when[:, :1], when[:, 1:2], when[:, 2:])
     trusted = _low_to_trust(outlook)
     beyond = night_day.shape[1] - trusted.shape[1]
     lows = np.pad(trusted, ((0, 0), (0, beyond)), constant_values=np.nan)
-    table = policy.low_error_sd_f
-    spread = np.array([table[min(index, len(table) - 1)] for index in range(lows.shape[1])])
+    nights = lows.shape[1]
+    dof = _by_night(policy.low_error_dof, nights)
     return chance_alive(
         lows,
-        spread,
+        _by_night(policy.low_error_sd_f, nights) * np.sqrt((dof - 2) / dof),
         threshold_f,
         climate,
-        bias_f=policy.low_bias_f,
+        bias_f=_by_night(policy.low_bias_f, nights),
+        dof=dof,
         correlation=policy.night_correlation,
         first=outlook.nights.first,
         trusted_nights=WORK_DAYS,
     )
+
+
+def _by_night(by_lead: tuple[float, ...], nights: int) -> Floats:
+    """A setting by days ahead for each night of the season, the last one kept to the end."""
+    lead = np.minimum(np.arange(nights), len(by_lead) - 1)
+    return np.asarray(by_lead, float)[lead]
 
 
 def _low_to_trust(outlook: Outlook) -> Floats:
@@ -243,12 +248,9 @@ def _wash_ahead(
     wet_day = np.array([rules[one.id].climate.wet_day_pct for one in registered]) / 100
     climate = 100 * (1 - (1 - wet_day) ** (needed / 24))
     wash = np.repeat(climate[:, None], hours, axis=1)
-    chance = np.nan_to_num(outlook.hourly["rain_chance_pct"], nan=0.0)
+    chance, from_h = outlook.hourly["rain_chance_pct"], outlook.hourly["rain_chance_from_h"]
+    ahead = washing_chance_pct(chance, from_h, needed[:, None], unknown_pct=0)
     length = chance.shape[1]
-    ahead = np.zeros_like(chance)
-    for row, span in enumerate(np.ceil(needed).astype(int)):
-        padded = np.concatenate([chance[row], np.zeros(span)])
-        ahead[row] = sliding_window_view(padded, span + 1).max(axis=1)
     on_forecast = np.arange(length)[None, :] < reach[:, None]
     wash[:, :length] = np.where(on_forecast, ahead, wash[:, :length])
     return np.asarray(wash)

@@ -9,7 +9,8 @@ import numpy.typing as npt
 from agronomy.hourly_forecast import QUANTITIES, HourlyForecast
 from agronomy.moist_air import pressure_hpa
 from agronomy.nights import FreezeGate, Nights, freeze_gate, nights_of
-from agronomy.rain_free import dry_gate, dry_spell, washing_chance_pct
+from agronomy.rain_free import dry_gate, dry_spell
+from agronomy.rain_odds import washing_chance_pct
 from agronomy.rain_share import counted_rain_in
 from agronomy.sun import SunHours, sun_hours
 from agronomy.three_valued import UNKNOWN, Gate
@@ -70,6 +71,9 @@ def field_outlook(
     """
     rows = np.array([row_of[one.id] for one in registered], dtype=np.int64)
     hourly = {name: np.asarray(getattr(forecast, name), float)[rows] for name in QUANTITIES}
+    # A chance without its interval cannot be counted, and a lost interval must not say spray.
+    no_interval = np.isnan(hourly["rain_chance_from_h"])
+    hourly["rain_chance_pct"] = np.where(no_interval, np.nan, hourly["rain_chance_pct"])
     sun = sun_hours(
         np.array([one.latitude for one in registered]),
         np.array([one.longitude for one in registered]),
@@ -106,7 +110,7 @@ def field_outlook(
         dry=dry_gate(rain, chance, needed, rain_line, chance_line),
         dry_h=np.maximum(spell - 1, 0),
         dry_end=spell_end,
-        wash_pct=washing_chance_pct(chance, needed),
+        wash_pct=washing_chance_pct(chance, hourly["rain_chance_from_h"], needed),
         freeze=freeze_gate(nights, line, np.array([one.freeze_free_days for one in gates])),
     )
 

@@ -12,7 +12,6 @@ from agronomy.rain_free import (
     dry_gate,
     dry_spell,
     rain_free_hours,
-    washing_chance_pct,
 )
 from agronomy.three_valued import NO, UNKNOWN, YES
 
@@ -105,24 +104,9 @@ def test_each_cell_may_need_its_own_hours_and_missing_ones_are_unknown():
     assert gate[2, 4] == NO
 
 
-@pytest.mark.parametrize(
-    "call", [lambda h: dry_gate([0], [0], h, 0.01, 40), lambda h: washing_chance_pct([0], h)]
-)
-def test_negative_rain_free_hours_are_refused(call):
+def test_negative_rain_free_hours_are_refused():
     with pytest.raises(ValueError, match=r"needed_h: got -2, wanted 0 or more"):
-        call(-2)
-
-
-def test_washing_chance_is_the_highest_over_the_span():
-    chance = np.array([0, 10, 50, 20, 5, NAN, 30.0])
-    got = washing_chance_pct(chance, 2)
-    np.testing.assert_array_equal(got, [50, 50, 50, NAN, NAN, NAN, NAN])
-
-
-def test_washing_chance_takes_each_cells_own_hours():
-    chance = np.array([[0, 10, 50, 20]] * 3, dtype=float)
-    got = washing_chance_pct(chance, np.array([[1.0], [24.0], [NAN]]))
-    np.testing.assert_array_equal(got, [[10, 50, 50, NAN], [NAN] * 4, [NAN] * 4])
+        dry_gate([0], [0], -2, 0.01, 40)
 
 
 hours = st.lists(st.sampled_from([0.0, 0.004, 0.05, NAN]), min_size=1, max_size=30)

@@ -82,13 +82,35 @@ def test_a_freeze_tomorrow_morning_leaves_nothing_to_gain():
 
 
 def test_washing_rain_takes_sixty_percent_of_its_chance():
-    """30 in 100 for the whole week: D = 1 - 0.6 x 0.3 = 0.82."""
+    """30 in 100 for every six hours of the week: from 10 am (index 4) the spray hour and twelve
+    after it touch three intervals, so the chance lies between 30 and 100 (1 - 0.7^3) = 65.7,
+    midway at 47.85, and D = 1 - 0.6 x 0.4785 = 0.7129."""
     forecast = steady_sky()
     rainy = replace(forecast, rain_chance_pct=np.full_like(forecast.temp_f, 30.0))
     call = only_call(morning(rainy, field_rules=RULES))
 
-    assert call.factors_now.dry == pytest.approx(0.82)
-    assert call.effect_pct == pytest.approx(0.82 * 100 * warmth(14 / 15.7), abs=0.1)
+    assert call.factors_now.dry == pytest.approx(0.7129)
+    assert call.effect_pct == pytest.approx(0.7129 * 100 * warmth(14 / 15.7), abs=0.1)
+
+
+def test_a_chance_told_for_twelve_hours_is_counted_once():
+    """The same 30 in 100 told for all thirteen hours at once is two throws of twelve hours:
+    30 to 100 (1 - 0.7^2) = 51, midway at 40.5, and D = 1 - 0.6 x 0.405 = 0.757."""
+    forecast = steady_sky()
+    told = np.full_like(forecast.temp_f, 30.0)
+    day = np.broadcast_to(np.arange(told.shape[1], dtype=np.float32) // 24, told.shape)
+    rainy = replace(forecast, rain_chance_pct=told, rain_chance_from_h=day)
+    call = only_call(morning(rainy, field_rules=RULES))
+
+    assert call.factors_now.dry == pytest.approx(0.757)
+
+
+def test_a_chance_of_rain_without_its_interval_is_not_known():
+    """A forecast kept from before the intervals were: no spray on it, and no chance told."""
+    forecast = steady_sky({7: 15.0})
+    lost = replace(forecast, rain_chance_from_h=np.full_like(forecast.temp_f, np.nan))
+
+    assert only_call(morning(lost, field_rules=RULES)).call is Call.UNKNOWN
 
 
 def test_an_unready_field_is_marked_down_by_the_loss_of_its_upper_bolls():

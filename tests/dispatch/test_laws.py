@@ -22,6 +22,7 @@ QUANTITIES = (
     "gust_mph",
     "rain_in",
     "rain_chance_pct",
+    "rain_chance_from_h",
 )
 
 lows = st.lists(st.integers(26, 60), min_size=10, max_size=10).map(tuple)
