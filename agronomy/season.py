@@ -52,20 +52,33 @@ def expected_excess_f(mean_f: npt.ArrayLike, sd_f: npt.ArrayLike, base_f: float 
 
 
 def night_survival(
-    day_of_year: npt.ArrayLike, mean_day: npt.ArrayLike, sd_days: npt.ArrayLike
+    day_of_year: npt.ArrayLike,
+    mean_day: npt.ArrayLike,
+    sd_days: npt.ArrayLike,
+    share_frac: npt.ArrayLike = 1.0,
 ) -> Floats:
     """Chance that the first freeze does not come on a night, given that none came before.
 
-    Dates of the first freeze are taken as normally spread, every year having one, as in NOAA's
-    freeze tables with a share of years of one.
+    NOAA's two-part method (S74): the chance of a first freeze by a day is the share of years that
+    have one times the normal distribution of its dates in those years.
 
     Parameters
     ----------
     day_of_year
         Day of year of the morning.
     mean_day, sd_days
-        Mean date and spread of the first freeze [day of year, days].
+        Mean date and spread of the first freeze in years that have one [day of year, days].
+    share_frac
+        Share of years with a freeze by the end of the season, 0 to 1.
     """
+    share = np.asarray(share_frac, float)
     z = (season_day(day_of_year) - np.asarray(mean_day, float)) / np.asarray(sd_days, float)
     step = 1 / np.asarray(sd_days, float)
-    return np.asarray(np.exp(log_ndtr(-z) - log_ndtr(-(z - step))))
+    return np.asarray(np.exp(_log_none_by(z, share) - _log_none_by(z - step, share)))
+
+
+def _log_none_by(z: Floats, share_frac: Floats) -> Floats:
+    """Log chance of no freeze by a date; in years that all have one, exact far into the tail."""
+    with np.errstate(divide="ignore"):
+        some_without = np.log1p(-share_frac * ndtr(z))
+    return np.asarray(np.where(share_frac < 1, some_without, log_ndtr(-z)))

@@ -24,6 +24,13 @@ class ClimateTable(BaseModel):
     #: Mean date of the first killing freeze, 28 F, as month and day.
     killing_freeze_mean: AutumnDay
     killing_freeze_sd_days: float = Field(gt=0, le=40, allow_inf_nan=False)
+    #: Shares of years with such a freeze by the end of December.
+    first_freeze_share_frac: float = Field(
+        default=_PLAIN["first_freeze_share_frac"].default, gt=0, le=1, allow_inf_nan=False
+    )
+    killing_freeze_share_frac: float = Field(
+        default=_PLAIN["killing_freeze_share_frac"].default, gt=0, le=1, allow_inf_nan=False
+    )
     normal_high_f: tuple[float, float, float, float, float]
     normal_low_f: tuple[float, float, float, float, float]
     temp_sd_f: float = Field(default=_PLAIN["temp_sd_f"].default, gt=0, le=20, allow_inf_nan=False)
@@ -46,6 +53,12 @@ class ClimateTable(BaseModel):
             raise ValueError(
                 f'killing_freeze_mean is "{killing}", before first_freeze_mean "{first}"; '
                 "28 F comes after 32 F: swap them or correct one"
+            )
+        if self.killing_freeze_share_frac > self.first_freeze_share_frac:
+            raise ValueError(
+                f"killing_freeze_share_frac is {self.killing_freeze_share_frac:g}, above "
+                f"first_freeze_share_frac {self.first_freeze_share_frac:g}; every year with 28 F "
+                "has 32 F too: correct one"
             )
         try:
             self.climate()

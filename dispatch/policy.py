@@ -2,6 +2,8 @@
 
 from pydantic import BaseModel, ConfigDict, Field, model_validator
 
+from agronomy.low_errors import LOW_BIAS_F, LOW_ERROR_DOF, LOW_ERROR_SD_F, NIGHT_CORRELATION
+
 
 class DispatchPolicy(BaseModel):
     """Constants of the number behind the order; judgement unless a source is named."""
@@ -26,13 +28,15 @@ class DispatchPolicy(BaseModel):
     usable_share_frac: float = Field(default=0.5, gt=0, le=1, allow_inf_nan=False)
     #: Time to move to a field and set up [h].
     setup_h: float = Field(default=0.5, ge=0, le=8, allow_inf_nan=False)
-    #: Spread of the error of a forecast low, by days ahead 0 to 7 [F]. Upper end of errors of the
-    #: US Weather Service in southern cities 2014 to 2017; day 7 extrapolated.
-    low_error_sd_f: tuple[float, ...] = (3.0, 3.5, 4.0, 4.5, 5.0, 5.7, 6.4, 7.0)
-    #: Forecast low minus what comes, on average [F]; same data.
-    low_bias_f: float = Field(default=1.0, ge=-5, le=5, allow_inf_nan=False)
-    #: How far the errors of two nights of one issue go together; same data, 0.1 to 0.5.
-    night_correlation: float = Field(default=0.4, ge=0, lt=1, allow_inf_nan=False)
+    #: Standard deviation of the error of a forecast low, by days ahead from 0 [F]; the last number
+    #: stands for all days after. Fitted on forecasts, see docs/freeze_odds.md.
+    low_error_sd_f: tuple[float, ...] = LOW_ERROR_SD_F
+    #: Forecast low minus what comes, by days ahead from 0 [F]; same fit.
+    low_bias_f: tuple[float, ...] = LOW_BIAS_F
+    #: Degrees of freedom of that error, a Student's t, by days ahead from 0; same fit.
+    low_error_dof: tuple[float, ...] = LOW_ERROR_DOF
+    #: How far two nights of one issue go together; same forecasts.
+    night_correlation: float = Field(default=NIGHT_CORRELATION, ge=0, lt=1, allow_inf_nan=False)
     #: Days past the forecast that the order looks at, on climate alone [days].
     climate_reach_days: int = Field(default=28, ge=7, le=60)
     #: Forecast age from which it is marked [h].
@@ -52,8 +56,21 @@ class DispatchPolicy(BaseModel):
                 "the four forecast ages must rise (age_badge_h, age_no_spray_h, age_unknown_h, "
                 f"age_no_numbers_h), got {', '.join(f'{age:g}' for age in ages)}; reorder them"
             )
-        if not self.low_error_sd_f or min(self.low_error_sd_f) <= 0:
-            raise ValueError("low_error_sd_f wants one number above 0 for each day ahead")
+        return self
+
+    @model_validator(mode="after")
+    def _errors_make_sense(self) -> "DispatchPolicy":
+        for name, above, most in (
+            ("low_error_sd_f", 0.0, 20.0),
+            ("low_bias_f", -10.0, 10.0),
+            ("low_error_dof", 2.0, 1000.0),
+        ):
+            given = getattr(self, name)
+            if not given or not all(above < one <= most for one in given):
+                raise ValueError(
+                    f"{name} wants one number for each day ahead, above {above:g} and at most "
+                    f"{most:g}, got {', '.join(f'{one:g}' for one in given) or 'none'}; correct it"
+                )
         return self
 
 
@@ -70,6 +87,10 @@ class Climate(BaseModel):
     first_freeze_sd_days: float = Field(gt=0, le=40, allow_inf_nan=False)
     killing_freeze_day: float = Field(ge=220, le=366, allow_inf_nan=False)
     killing_freeze_sd_days: float = Field(gt=0, le=40, allow_inf_nan=False)
+    #: Share of years with a first freeze by the end of December; dates are of those years (S74).
+    first_freeze_share_frac: float = Field(default=1.0, gt=0, le=1, allow_inf_nan=False)
+    #: Share of years with a killing freeze by the end of December; dates are of those years (S74).
+    killing_freeze_share_frac: float = Field(default=1.0, gt=0, le=1, allow_inf_nan=False)
     normal_high_f: tuple[float, float, float, float, float]
     normal_low_f: tuple[float, float, float, float, float]
     #: Spread of daily mean temperature around the normal [F]. Clemson, SC, autumns (9 F).

@@ -1,8 +1,7 @@
-"""Nights, the freeze gate, and the odds to stay alive."""
+"""Nights and the freeze gate."""
 
 import numpy as np
 import pytest
-from scipy.stats import multivariate_normal, norm
 
 from agronomy.nights import (
     HOURLY_NIGHTS,
@@ -11,8 +10,6 @@ from agronomy.nights import (
     known_through_h,
     nights_of,
 )
-from agronomy.season import expected_excess_f, night_survival, normal_on
-from agronomy.survival import chance_alive
 from agronomy.three_valued import NO, UNKNOWN, YES
 
 HOURS = 216
@@ -138,93 +135,3 @@ def test_known_through_ends_with_the_first_hole():
 
     assert known_through_h(whole)[0] == HOURS
     assert known_through_h(holed)[0] == 50
-
-
-# Odds.
-
-
-def alive(low_f, sd_f, *, correlation=0.4, first=0, trusted=7, climate=0.97, threshold=28.0):
-    """Chance alive after each night under one forecast."""
-    lows = np.asarray(low_f, float)[None, :]
-    return chance_alive(
-        lows,
-        np.broadcast_to(np.asarray(sd_f, float), lows.shape[1:]),
-        [threshold],
-        np.full(lows.shape, climate),
-        bias_f=1.0,
-        correlation=correlation,
-        first=[first],
-        trusted_nights=trusted,
-    )[0]
-
-
-@pytest.mark.parametrize(
-    ("low_f", "sd_f"),
-    [
-        pytest.param(30.0, 4.0, id="scipy.stats.norm"),
-        pytest.param(38.0, 5.7, id="scipy.stats.norm"),
-    ],
-)
-def test_one_night_is_the_normal_tail(low_f, sd_f):
-    """scipy.stats is the reference for the distribution."""
-    assert alive([low_f], [sd_f])[0] == pytest.approx(norm.sf(28.0, low_f - 1.0, sd_f), abs=1e-6)
-
-
-def test_correlated_nights_match_the_multivariate_normal():
-    """scipy.stats.multivariate_normal, equicorrelated errors of 0.4, as the reference."""
-    lows, sd = np.array([34.0, 31.0, 36.0, 33.0]), np.array([3.0, 4.0, 5.0, 6.0])
-    cov = np.outer(sd, sd) * (0.4 + 0.6 * np.eye(4))
-    wanted = multivariate_normal(np.zeros(4), cov).cdf(lows - 1.0 - 28.0)
-
-    assert alive(lows, sd)[-1] == pytest.approx(wanted, abs=2e-4)
-
-
-def test_nights_that_go_together_are_safer_than_independent_ones():
-    """Multiplying nightly odds as if independent overstates the danger."""
-    lows, sd = [31.0] * 6, [5.0] * 6
-
-    assert alive(lows, sd, correlation=0.4)[-1] > alive(lows, sd, correlation=0.0)[-1] + 0.02
-
-
-def test_past_the_trusted_nights_a_warm_forecast_cannot_beat_the_climate():
-    warm = alive([60.0] * 9, [5.0] * 9)
-    silent = alive([60.0] * 7 + [np.nan] * 2, [5.0] * 9)
-    frosty = alive([60.0] * 7 + [25.0] * 2, [5.0] * 9)
-
-    assert warm[-1] == pytest.approx(silent[-1], abs=1e-6)
-    assert frosty[-1] < silent[-1] - 0.3
-
-
-def test_nights_before_the_first_do_not_count():
-    assert alive([20.0, 60.0], [3.0, 3.0], first=1)[0] == pytest.approx(1.0)
-
-
-# Climate.
-
-
-def test_first_freeze_hazard_gives_back_the_share_of_years():
-    """NOAA two-part method with a share of one: the product of nightly odds is 1 - F(date)."""
-    nights = np.arange(250, 300)
-    survived = np.prod(night_survival(nights, 299.0, 11.0))
-    wanted = norm.sf(299, 299.0, 11.0) / norm.sf(249, 299.0, 11.0)
-
-    assert survived == pytest.approx(wanted, rel=1e-9)
-
-
-def test_expected_excess_matches_numerical_integration():
-    """scipy.stats.norm.expect as the reference."""
-    wanted = norm(62.0, 8.0).expect(lambda t: max(0.0, t - 60.0))
-
-    assert float(expected_excess_f(62.0, 8.0)) == pytest.approx(wanted, abs=1e-6)
-
-
-def test_normals_run_straight_between_mid_months():
-    """Half way from 15 September (day 258) to 15 October (day 288)."""
-    assert float(normal_on(273, (93, 86, 76, 64, 54))) == pytest.approx(81.0)
-
-
-def test_winter_belongs_to_the_season_before_it():
-    """In February the year's freezes are past, and the normal is December's, not August's."""
-    assert float(normal_on(45, (93, 86, 76, 64, 54))) == 54.0
-    assert float(night_survival(45, 299.0, 11.0)) < 0.5
-    assert float(night_survival(230, 299.0, 11.0)) > 0.999

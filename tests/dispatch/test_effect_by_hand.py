@@ -11,7 +11,7 @@ from math import exp
 
 import numpy as np
 import pytest
-from skies import CLIMATE, TREATMENT, cotton, morning, only_call, sky, visit
+from skies import CLIMATE, POLICY, TREATMENT, cotton, morning, only_call, sky, visit
 
 from agronomy.thresholds import MaturityRules, SprayGates
 from dispatch.field_rules import FieldRules
@@ -30,6 +30,8 @@ STEADY = CLIMATE.model_copy(
         "wet_day_pct": 0.0,
     }
 )
+#: Errors without fat tails: at 70 F no night may freeze by chance.
+THIN_TAILS = POLICY.model_copy(update={"low_error_dof": (1000.0,), "low_error_sd_f": (4.0,)})
 RULES = FieldRules(SprayGates(), MaturityRules(), TREATMENT, STEADY)
 
 
@@ -57,7 +59,7 @@ def test_a_steady_week_gives_the_warmth_of_seven_days():
 
 def test_nothing_lost_by_waiting_is_a_wait():
     """The same week for ever: the back of the line is as good, so it need not be now."""
-    call = only_call(morning(steady_sky(), field_rules=RULES))
+    call = only_call(morning(steady_sky(), field_rules=RULES, policy=THIN_TAILS))
 
     assert call.call is Call.WAIT
     assert call.cost_pct == pytest.approx(0, abs=0.05)
@@ -76,7 +78,8 @@ def test_a_sure_killing_freeze_leaves_the_gain_of_the_nights_before_it(freeze_da
 
 
 def test_a_freeze_tomorrow_morning_leaves_nothing_to_gain():
-    call = only_call(morning(steady_sky({1: 15.0}), field_rules=RULES))
+    """15 F is 13 F below the killing line; with fat tails one night in a hundred would survive."""
+    call = only_call(morning(steady_sky({1: 15.0}), field_rules=RULES, policy=THIN_TAILS))
 
     assert call.effect_pct == pytest.approx(0, abs=0.6)
 
