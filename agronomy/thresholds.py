@@ -3,7 +3,9 @@
 Letters and numbers such as S30 in this project's comments are spelled out in docs/sources.md.
 """
 
-from typing import Self
+from collections.abc import Mapping
+from types import MappingProxyType
+from typing import Any, Literal, Self
 
 from pydantic import BaseModel, ConfigDict, Field, model_validator
 
@@ -60,6 +62,32 @@ class SprayGates(BaseModel):
         return self
 
 
+Crop = Literal["full_season", "compact", "gap"]
+
+#: Percent open by crop [%]. Full season as the defaults below. Compact, early set crops from 50
+#: (S15, S16). With a fruiting gap waiting to 78 raised yield (S14); its floor keeps ten points
+#: below, judgement.
+CROPS: Mapping[str, Mapping[str, float]] = MappingProxyType(
+    {
+        "full_season": {"percent_open_min": 60.0, "percent_open_floor": 50.0},
+        "compact": {"percent_open_min": 50.0, "percent_open_floor": 50.0},
+        "gap": {"percent_open_min": 78.0, "percent_open_floor": 68.0},
+    }
+)
+
+
+def with_crop(values: Mapping[str, Any]) -> dict[str, Any]:
+    """Values of a table of maturity rules with those of the crop it names; its own win.
+
+    A floor that was not named is never above a least percent open that was.
+    """
+    crop, least = values.get("crop"), values.get("percent_open_min")
+    preset = dict(CROPS.get(crop, {})) if isinstance(crop, str) else {}
+    if preset and isinstance(least, int | float):
+        preset["percent_open_floor"] = min(preset["percent_open_floor"], least)
+    return {**preset, **values}
+
+
 class MaturityRules(BaseModel):
     """When a field counts as mature, nearly mature, or not yet.
 
@@ -69,6 +97,10 @@ class MaturityRules(BaseModel):
 
     model_config = ConfigDict(frozen=True, extra="forbid")
 
+    #: What stands there: "full_season", "compact" (early set) or "gap" (a fruiting gap). It sets
+    #: percent_open_min and percent_open_floor to 60 and 50, 50 and 50 (S15, S16), or 78 (S14) and
+    #: 68 where these are not named beside it.
+    crop: Crop = "full_season"
     #: Most nodes above cracked boll on a mature field. Common default (S2, S15, S28).
     nacb_max: float = Field(default=4.0, ge=1, le=8, allow_inf_nan=False)
     #: Least percent open on a mature field [%]. Common default (S15, S16, S59).
@@ -89,6 +121,11 @@ class MaturityRules(BaseModel):
     visit_max_age_days: float = Field(default=7.0, gt=0, le=30, allow_inf_nan=False)
     #: Heat that opens one more node [F days, base 60]. An assumption from memory, no source.
     node_heat_f_days: float = Field(default=50.0, gt=0, le=200, allow_inf_nan=False)
+
+    @model_validator(mode="before")
+    @classmethod
+    def _of_crop(cls, values: Any) -> Any:
+        return with_crop(values) if isinstance(values, dict) else values
 
     @model_validator(mode="after")
     def _in_order(self) -> Self:

@@ -4,7 +4,7 @@ from collections.abc import Iterable
 
 from pydantic import BaseModel
 
-from agronomy.thresholds import MaturityRules, SprayGates
+from agronomy.thresholds import MaturityRules, SprayGates, with_crop
 from config.climate_table import ClimateTable
 from config.key_path import Path, value_at
 from config.settings import FieldOverrides, Region, Settings
@@ -55,10 +55,10 @@ def _faults(raw: object, kind: str, path: Path, below: list[Path]) -> list[tuple
         return []
     base: dict[str, object] = {}
     for under in below:
-        base |= _table(raw, under)
+        base |= with_crop(_table(raw, under))
     is_base_sound = not strictly(_CLASSES[kind], base)[1]
     # What is wrong below is told there: on its own, only its own keys can be judged.
-    merged = base | own if is_base_sound else own
+    merged = base | with_crop(own) if is_base_sound else own
     return [
         ((*path, *_within(own, where, words)), words)
         for where, words in strictly(_CLASSES[kind], merged)[1]
@@ -90,7 +90,9 @@ def rules_by_field(settings: Settings, fields: Iterable[Field]) -> dict[str, Fie
         own = settings.field_rules.get(field.id, FieldOverrides())
         climate = settings.climate.model_dump() | region.climate
         gates = settings.gates.model_dump() | region.gates | own.gates
-        maturity = settings.maturity.model_dump() | region.maturity | own.maturity
+        maturity = settings.maturity.model_dump()
+        # A crop named nearer to the field outdoes figures named farther away.
+        maturity |= with_crop(region.maturity) | with_crop(own.maturity)
         rules[field.id] = FieldRules(
             gates=SprayGates(**gates),
             maturity=MaturityRules(**maturity),
