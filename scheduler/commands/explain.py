@@ -8,7 +8,10 @@ import click
 
 from scheduler import exit_codes
 from scheduler.commands.options import config_option, json_option
-from scheduler.speaking import say
+from scheduler.speaking import say, talk
+
+#: Endings of the pictures that can be drawn.
+PICTURES = (".png", ".svg")
 
 
 @click.command("explain", short_help="Every figure behind one field's call.")
@@ -20,9 +23,22 @@ from scheduler.speaking import say
     metavar="DATE",
     help="Explain the call of that local date, such as 2026-10-06.",
 )
+@click.option(
+    "--plot",
+    "plot_path",
+    type=click.Path(dir_okay=False, path_type=Path),
+    metavar="FILE",
+    help="Draw the hours ahead into FILE, a .png or .svg.",
+)
 @config_option
 @json_option
-def command(field: str, on_date: datetime | None, config_path: Path, as_json: bool) -> int:
+def command(
+    field: str,
+    on_date: datetime | None,
+    plot_path: Path | None,
+    config_path: Path,
+    as_json: bool,
+) -> int:
     """Every figure behind FIELD's call, with ages and sources.
 
     FIELD is a field's id or its name.
@@ -31,6 +47,7 @@ def command(field: str, on_date: datetime | None, config_path: Path, as_json: bo
     Examples:
       warmspell explain "North Draw"
       warmspell explain nd1 --on 2026-10-06
+      warmspell explain nd1 --plot nd1.png
       warmspell explain nd1 --json
     """
     from scheduler.explanation import Evidence, explain
@@ -39,6 +56,10 @@ def command(field: str, on_date: datetime | None, config_path: Path, as_json: bo
     from scheduler.plans import call_of, plan_on
     from scheduler.show_sections import show_sections
 
+    if plot_path and plot_path.suffix.lower() not in PICTURES:
+        raise click.UsageError(
+            f"--plot: got {plot_path.name}, wanted a name that ends in {' or '.join(PICTURES)}"
+        )
     with open_farm(config_path) as farm:
         report = plan_on(farm.stores, on_date.date() if on_date else None, config_path)
         known = {one.field.id: one.field for one in report.fields} | farm.fields_by_id
@@ -49,6 +70,11 @@ def command(field: str, on_date: datetime | None, config_path: Path, as_json: bo
             if visit.observed_utc <= report.run.made_utc
         ]
         rules = farm.config.rules.get(call.field.id)
+    evidence = Evidence(report, call, visits, rules)
+    if plot_path:
+        from scheduler.season_view import plot_season
+
+        plot_season(evidence, plot_path)
     if as_json:
         told = {
             "run": report.run.model_dump(mode="json"),
@@ -57,5 +83,7 @@ def command(field: str, on_date: datetime | None, config_path: Path, as_json: bo
         }
         say(json.dumps(without_nan(told), indent=2, ensure_ascii=False, allow_nan=False))
     else:
-        show_sections(explain(Evidence(report, call, visits, rules)))
+        show_sections(explain(evidence))
+    if plot_path:
+        talk(f"The hours ahead are drawn in {plot_path}.")
     return exit_codes.OK
