@@ -2,9 +2,11 @@
 
 from collections import Counter
 
+from agronomy.ingredients import ANY_DEFOLIANT, TemperatureNote, ingredient, temperature_notes
 from config.farm_config import FarmConfig
 from farm.people import Role
 from farm.rig import Rig
+from farm.treatment import Treatment
 
 
 def check_lines(config: FarmConfig) -> list[str]:
@@ -20,6 +22,7 @@ def check_lines(config: FarmConfig) -> list[str]:
         f"{farm.name}: {_fields(config)}",
         f"Rigs: {', '.join(_rig(rig) for rig in config.settings.rigs)}",
         f"Treatments: {_treatments(config)}",
+        *_warmth(config),
         f"People: {_people(config)}",
         f"Digest at {farm.send_at:%H:%M}, by {farm.deadline:%H:%M}, not after "
         f"{farm.late_until:%H:%M}, {config.time_zone}",
@@ -49,9 +52,34 @@ def _rig(rig: Rig) -> str:
 def _treatments(config: FarmConfig) -> str:
     used = Counter(field.treatment_id for field in config.fields)
     return ", ".join(
-        f"{one.name} ({one.rain_free_h:g} h without rain, {_counted(used[one.id], 'field')})"
+        f"{one.name} ({one.rain_free_h:g} h without rain{_source(one)}, "
+        f"{_counted(used[one.id], 'field')})"
         for one in config.settings.treatments
     )
+
+
+def _source(one: Treatment) -> str:
+    return "" if one.rain_free_source == "label" else f", {one.rain_free_source}"
+
+
+def _warmth(config: FarmConfig) -> list[str]:
+    """What is printed about cool weather and the ingredients in use, a line each."""
+    names = dict.fromkeys(
+        known
+        for treatment in config.settings.treatments
+        for one in treatment.ingredients
+        if (known := ingredient(one))
+    )
+    lines = [
+        f"Warmth, {name}: {'; '.join(_note(one) for one in notes)}"
+        for name in names
+        if (notes := temperature_notes(name))
+    ]
+    return [*lines, f"Warmth, all: {_note(ANY_DEFOLIANT)}"] if lines else []
+
+
+def _note(note: TemperatureNote) -> str:
+    return f"{note.words} ({'measured, ' if note.measured else ''}{note.source})"
 
 
 def _people(config: FarmConfig) -> str:

@@ -22,6 +22,7 @@ from config.rules import override_faults, rules_by_field
 from config.settings import Settings
 from config.strict import strictly
 from config.toml_file import read_toml
+from config.treatments import doubts_about_treatments, with_rain_free_hours
 from config.zones import BY_FIELD, known_zone
 from farm.field import Field
 from notify.settings import Secrets
@@ -44,8 +45,10 @@ def load(path: Path, environ: Mapping[str, str] | None = None) -> FarmConfig:
     """
     raw, lines = read_toml(path)
     reading = _Reading(path, raw, lines)
-    settings, faults = strictly(Settings, raw)
+    complete, unprinted = with_rain_free_hours(raw)
+    settings, faults = strictly(Settings, complete)
     reading.errors(faults)
+    reading.errors(unprinted)
     reading.errors(cross_faults(raw, lines))
     reading.errors(file_faults(raw, path.parent))
     fields = reading.fields()
@@ -58,6 +61,7 @@ def load(path: Path, environ: Mapping[str, str] | None = None) -> FarmConfig:
     settings = _with_plain_phones(settings)
     reading.warnings(unreachable(raw))
     reading.warnings(still_the_starter(settings))
+    reading.warnings(doubts_about_treatments(raw))
     reading.warnings(file_warnings(settings, path.parent))
     return FarmConfig(
         path=path,
