@@ -50,6 +50,14 @@ def test_a_crop_named_nearer_outdoes_figures_named_farther_away(farm):
     assert limits(farm, "N2") == ("gap", 70, 68)
 
 
+def test_a_crop_of_a_field_outdoes_the_figures_of_its_region(farm):
+    farm.edit("[regions.creek.gates]", "[regions.creek.maturity]\npercent_open_min = 70\n"
+              "[regions.creek.gates]")  # fmt: skip
+    assert limits(farm) == ("full_season", 70, 50)
+    farm.edit(OWN, f'{OWN}crop = "compact"\n')
+    assert limits(farm) == ("compact", 50, 50)
+
+
 def test_a_crop_of_a_region_is_that_of_its_fields(farm):
     farm.edit("[regions.creek.gates]", '[regions.creek.maturity]\ncrop = "compact"\n'
               "[regions.creek.gates]")  # fmt: skip
