@@ -74,13 +74,13 @@ def write_page(file: Path, lows: pd.DataFrame, table: list[LeadError], correlati
     )
     text += _spreads(train)
     for line_f in (32.0, 28.0):
-        scores = tested_scores(lows, table, line_f)
+        scores = scores_held_apart(lows, table, line_f)
         text += _brier_section(scores, line_f) + _bins_section(scores, line_f)
     text += _weeks_section(lows, table, correlation)
     file.write_text(text, "utf-8")
 
 
-def tested_scores(lows: pd.DataFrame, table: list[LeadError], line_f: float) -> Scores:
+def scores_held_apart(lows: pd.DataFrame, table: list[LeadError], line_f: float) -> Scores:
     """Scores by pairing and lead on forecasts held apart from the fit they are scored by."""
     errors = [*table[:LONG_LEAD], without_long_test(training(lows), LONG_LEAD)]
     return {
@@ -91,7 +91,7 @@ def tested_scores(lows: pd.DataFrame, table: list[LeadError], line_f: float) -> 
 
 
 def _worst(lows: pd.DataFrame, table: list[LeadError]) -> float:
-    scores = tested_scores(lows, table, 32.0)
+    scores = scores_held_apart(lows, table, 32.0)
     return max(one.worst_bin_points for (_, lead), one in scores.items() if lead < LONG_LEAD)
 
 

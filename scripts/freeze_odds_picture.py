@@ -6,7 +6,7 @@ import matplotlib
 import numpy as np
 import pandas as pd
 
-from scripts.freeze_odds_page import tested_scores
+from scripts.freeze_odds_page import scores_held_apart
 from scripts.low_error_data import held_apart
 from scripts.low_error_fit import LeadError, chance_of_freeze
 
@@ -52,7 +52,7 @@ def _by_forecast(axes: Axes, rows: pd.DataFrame, error: LeadError) -> None:
 def _reliability(axes: Axes, lows: pd.DataFrame, table: list[LeadError]) -> None:
     axes.plot([0, 100], [0, 100], color="0.55", linestyle="--", linewidth=1.2)
     marks = {0: "o", 1: "s", 2: "^", 3: "D", 4: "v", 5: "P"}
-    scores = tested_scores(lows, table, 32.0)
+    scores = scores_held_apart(lows, table, 32.0)
     for lead, mark in marks.items():
         bins = scores["came_f", lead].bins
         bins = bins[bins.n >= 50]
