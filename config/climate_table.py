@@ -18,13 +18,16 @@ class ClimateTable(BaseModel):
 
     model_config = ConfigDict(frozen=True, extra="forbid")
 
+    #: CSV of a station's daily lows that fills in what is not given of the first and the killing
+    #: freeze, inside the folder of the configuration.
+    daily_lows: str | None = None
     #: Mean date of the first 32 F, as month and day.
     first_freeze_mean: AutumnDay
     first_freeze_sd_days: float = Field(gt=0, le=40, allow_inf_nan=False)
     #: Mean date of the first killing freeze, 28 F, as month and day.
     killing_freeze_mean: AutumnDay
     killing_freeze_sd_days: float = Field(gt=0, le=40, allow_inf_nan=False)
-    #: Shares of years with such a freeze by the end of December.
+    #: Shares of years with such a freeze by the end of the season.
     first_freeze_share_frac: float = Field(
         default=_PLAIN["first_freeze_share_frac"].default, gt=0, le=1, allow_inf_nan=False
     )
@@ -43,7 +46,7 @@ class ClimateTable(BaseModel):
         return Climate(
             first_freeze_day=day_of_year(self.first_freeze_mean),
             killing_freeze_day=day_of_year(self.killing_freeze_mean),
-            **self.model_dump(exclude={"first_freeze_mean", "killing_freeze_mean"}),
+            **self.model_dump(exclude={"first_freeze_mean", "killing_freeze_mean", "daily_lows"}),
         )
 
     @model_validator(mode="after")

@@ -7,6 +7,7 @@ from pathlib import Path
 
 from config.addresses import phone_number
 from config.cross_checks import cross_faults, ids_of, unknown_field_rules, unreachable
+from config.daily_lows import with_daily_lows
 from config.farm_config import FarmConfig
 from config.field_checks import FieldsContext
 from config.fields_file import most_common, read_fields
@@ -44,7 +45,10 @@ def load(path: Path, environ: Mapping[str, str] | None = None) -> FarmConfig:
         Anything is wrong; holds every fault found.
     """
     raw, lines = read_toml(path)
-    reading = _Reading(path, raw, lines)
+    findings = Findings()
+    raw, faults_of_lows = with_daily_lows(raw, path.parent, findings)
+    reading = _Reading(path, raw, lines, findings)
+    reading.errors(faults_of_lows)
     complete, unprinted = with_rain_free_hours(raw)
     settings, faults = strictly(Settings, complete)
     reading.errors(faults)

@@ -87,9 +87,9 @@ class Climate(BaseModel):
     first_freeze_sd_days: float = Field(gt=0, le=40, allow_inf_nan=False)
     killing_freeze_day: float = Field(ge=220, le=366, allow_inf_nan=False)
     killing_freeze_sd_days: float = Field(gt=0, le=40, allow_inf_nan=False)
-    #: Share of years with a first freeze by the end of December; dates are of those years (S74).
+    #: Share of years with a first freeze by the end of the season; dates are of those years (S74).
     first_freeze_share_frac: float = Field(default=1.0, gt=0, le=1, allow_inf_nan=False)
-    #: Share of years with a killing freeze by the end of December; dates are of those years (S74).
+    #: The same of a killing freeze (S74).
     killing_freeze_share_frac: float = Field(default=1.0, gt=0, le=1, allow_inf_nan=False)
     normal_high_f: tuple[float, float, float, float, float]
     normal_low_f: tuple[float, float, float, float, float]
