@@ -7,8 +7,11 @@ from typing import TYPE_CHECKING
 from uuid import NAMESPACE_URL, uuid5
 from zoneinfo import ZoneInfo
 
+from pydantic import AwareDatetime, BaseModel, ConfigDict
+
 from farm.field import Field
 from farm.records import Spray
+from farm.treatment import Treatment
 from scheduler.clock import ClockError, local_moment
 from scheduler.data_error import DataError
 from scheduler.scouting_row import FUTURE_TOLERANCE_H
@@ -18,6 +21,45 @@ if TYPE_CHECKING:
 
 _NAMESPACE = uuid5(NAMESPACE_URL, "warmspell:spray")
 _LONGEST = {"applicator": 80, "note": 500}
+_LABEL_KEYS = ("reentry_h", "preharvest_days")
+
+
+class Intervals(BaseModel):
+    """When a sprayed field may be entered and harvested at the earliest; None where not entered."""
+
+    model_config = ConfigDict(frozen=True, extra="forbid")
+
+    reentry_utc: AwareDatetime | None = None
+    harvest_utc: AwareDatetime | None = None
+
+
+def intervals(spray: Spray, treatment: Treatment | None) -> Intervals:
+    """Earliest re-entry and earliest harvest after a spray.
+
+    They count from the time of the spray, days as 24 hours, with the label values entered for
+    the treatment as the config has them now. For a tank mix these are the longest of its
+    products': 40 CFR 170.112 for re-entry (text of 2007, since renumbered).
+
+    Parameters
+    ----------
+    treatment
+        What was sprayed; None if the config does not have it any more.
+    """
+    hours = treatment.reentry_h if treatment else None
+    days = treatment.preharvest_days if treatment else None
+    return Intervals(
+        reentry_utc=None if hours is None else spray.sprayed_utc + timedelta(hours=hours),
+        harvest_utc=None if days is None else spray.sprayed_utc + timedelta(days=days),
+    )
+
+
+def not_before(moment_utc: datetime | None, zone: ZoneInfo) -> str:
+    """Local day and time, a begun minute counted whole so that nobody is early."""
+    if moment_utc is None:
+        return "not entered"
+    begun = timedelta(seconds=moment_utc.second, microseconds=moment_utc.microsecond)
+    whole = moment_utc - begun + (timedelta(minutes=1) if begun else timedelta())
+    return f"{whole.astimezone(zone):%a %-d %b %H:%M}"
 
 
 def spray_record(
@@ -44,7 +86,8 @@ def spray_record(
     Raises
     ------
     DataError
-        A time in the future, or an id that the config does not have.
+        A time in the future, an id that the config does not have, or a treatment without its
+        re-entry hours or days to harvest.
     """
     for name, text in (("applicator", applicator), ("note", note)):
         if len(text) > _LONGEST[name]:
@@ -54,6 +97,7 @@ def spray_record(
     when = _moment(texts.get("when"), field, now)
     treatment = texts.get("treatment") or field.treatment_id
     _known("treatment", treatment, (one.id for one in settings.treatments))
+    _labelled(next(one for one in settings.treatments if one.id == treatment))
     rig = texts.get("rig")
     if rig is not None:
         _known("rig", rig, (one.id for one in settings.rigs))
@@ -79,6 +123,18 @@ def _moment(text: str | None, field: Field, now: datetime) -> datetime:
     if when > now + timedelta(hours=FUTURE_TOLERANCE_H):
         raise DataError([f'spray: when: got "{text}", wanted no later than now; check the date'])
     return when
+
+
+def _labelled(treatment: Treatment) -> None:
+    missing = [key for key in _LABEL_KEYS if getattr(treatment, key) is None]
+    if missing:
+        raise DataError(
+            [
+                f"spray: treatment {treatment.id}: got no {' and no '.join(missing)}, wanted both "
+                f"before a spray is logged; enter {' and '.join(missing)} of treatment "
+                f"{treatment.id} from its label, the longest of the mix"
+            ]
+        )
 
 
 def _known(what: str, text: str, ids: Iterable[str]) -> None:

@@ -10,14 +10,19 @@ from scheduler import exit_codes
 from scheduler.commands.options import config_option, json_option
 from scheduler.speaking import say
 
-HEADERS = ("field", "sprayed", "treatment", "rig", "applicator", "note")
+HEADERS = (
+    *("field", "sprayed", "treatment", "re-entry from", "harvest from"),
+    *("rig", "applicator", "note"),
+)
 
 
 @click.command("list", short_help="The applications kept.")
 @config_option
 @json_option
 def list_sprays(config_path: Path, as_json: bool) -> int:
-    """Every application kept, newest first.
+    """Every application kept, newest first, with its earliest re-entry and harvest.
+
+    Both count from the label values the config has for the treatment now.
 
     \b
     Examples:
@@ -25,23 +30,32 @@ def list_sprays(config_path: Path, as_json: bool) -> int:
       warmspell spray list --json
     """
     from scheduler.opening import open_farm
+    from scheduler.spray_record import intervals, not_before
     from scheduler.tables import show_table
 
     with open_farm(config_path) as farm:
         fields = farm.fields_by_id
+        treatments = {one.id: one for one in farm.config.settings.treatments}
         sprays = sorted(farm.stores.sprays.all(), key=lambda one: one.sprayed_utc, reverse=True)
+    after = [intervals(one, treatments.get(one.treatment_id)) for one in sprays]
     if as_json:
-        say(json.dumps({"sprays": [one.model_dump(mode="json") for one in sprays]}, indent=2))
+        told = [
+            one.model_dump(mode="json") | until.model_dump(mode="json")
+            for one, until in zip(sprays, after, strict=True)
+        ]
+        say(json.dumps({"sprays": told}, indent=2))
         return exit_codes.OK
     rows = []
-    for one in sprays:
+    for one, until in zip(sprays, after, strict=True):
         field = fields.get(one.field_id)
-        local = one.sprayed_utc.astimezone(ZoneInfo(field.time_zone if field else "UTC"))
+        zone = ZoneInfo(field.time_zone if field else "UTC")
         rows.append(
             (
                 field.name if field else f"{one.field_id} (not registered)",
-                f"{local:%a %-d %b %H:%M}",
+                f"{one.sprayed_utc.astimezone(zone):%a %-d %b %H:%M}",
                 one.treatment_id,
+                not_before(until.reentry_utc, zone),
+                not_before(until.harvest_utc, zone),
                 one.rig_id or "",
                 one.applicator,
                 one.note,

@@ -1,6 +1,7 @@
 """``warmspell spray log``: one application."""
 
 from pathlib import Path
+from zoneinfo import ZoneInfo
 
 import click
 
@@ -28,18 +29,25 @@ def log(
 ) -> int:
     """Record that FIELD (its id or name) was sprayed.
 
+    The treatment's re-entry hours and days to harvest must be in the config, from its label;
+    the earliest re-entry and harvest are told.
+
     \b
     Examples:
       warmspell spray log "North Draw" --rig hawk
       warmspell spray log nd1 --when 2026-10-06T14:20 --treatment full-mix
     """
     from scheduler.opening import find_field, open_farm
-    from scheduler.spray_record import spray_record
+    from scheduler.spray_record import intervals, not_before, spray_record
 
     with open_farm(config_path) as farm:
         told = find_field(field, farm.fields_by_id)
         texts = {"when": when, "treatment": treatment, "rig": rig}
         spray = spray_record(told, farm.config.settings, farm.now, texts, applicator, note)
         new = farm.stores.sprays.add(spray, farm.now)
+        treatments = {one.id: one for one in farm.config.settings.treatments}
     say(f"{told.name}: spray {'kept' if new else 'was known already'} ({spray.uuid})")
+    after, zone = intervals(spray, treatments[spray.treatment_id]), ZoneInfo(told.time_zone)
+    say(f"Re-entry not before {not_before(after.reentry_utc, zone)}, by the label values entered")
+    say(f"Harvest not before {not_before(after.harvest_utc, zone)}, by the label values entered")
     return exit_codes.OK
