@@ -75,7 +75,7 @@ def draw_freeze(axes: "Axes", axis: HourAxis, one: FieldCall) -> None:
         axes.text(
             middle,
             night.freeze_pct + 6,
-            chance(night.freeze_pct).removesuffix(" in 100").replace("under ", "<"),
+            odds(night.freeze_pct),
             ha="center",
             va="bottom",
             fontsize=NAME_PT,
@@ -83,6 +83,13 @@ def draw_freeze(axes: "Axes", axis: HourAxis, one: FieldCall) -> None:
         )
     if one.freeze.chance_7d_pct is not None:
         beside(axes, 60, f"{chance(one.freeze.chance_7d_pct)}\nwithin 7 days")
+
+
+def odds(value_pct: float) -> str:
+    """Odds of 100 in as few letters as a bar has room for, never claiming certainty."""
+    if value_pct < 1:
+        return "<1"
+    return ">99" if value_pct > 99 else f"{value_pct:.0f}"
 
 
 def draw_rain(axes: "Axes", axis: HourAxis) -> None:

@@ -9,6 +9,7 @@ import pytest
 from dispatch.report import Call, SeasonNight, SeasonStrip
 from scheduler.explanation import CAUTION, Evidence
 from scheduler.season_ink import runs_of
+from scheduler.season_strips import odds
 
 HOURS = 96
 PNG_BEGINS = b"\x89PNG\r\n\x1a\n"
@@ -139,6 +140,23 @@ def test_a_strip_of_a_single_hour_can_be_drawn(drawn, strip):
 def test_a_strip_without_a_single_number_can_be_drawn(drawn, strip):
     gone = {name: (None,) * HOURS for name in ("temp_f", "wind_mph", "rain_chance_pct")}
     assert "? past the forecast" in drawn(season=strip.model_copy(update=gone))
+
+
+@pytest.mark.parametrize(
+    ("value_pct", "words"),
+    [
+        (0, "<1"),
+        (0.5, "<1"),
+        (0.9, "<1"),
+        (1, "1"),
+        (8.4, "8"),
+        (99, "99"),
+        (99.5, ">99"),
+        (100, ">99"),
+    ],
+)
+def test_odds_never_claim_certainty(value_pct, words):
+    assert odds(value_pct) == words
 
 
 def test_runs_hold_the_hours_of_one_value():
