@@ -25,8 +25,9 @@ from dispatch.outlook import Outlook
 from dispatch.policy import DispatchPolicy
 from dispatch.readiness import Readiness
 from dispatch.reasons import Case, because, figures_in_words, to_do
-from dispatch.report import Call, FieldCall, FollowUp, ForecastFigures, FreezeFigures
+from dispatch.report import Call, FieldCall, FollowUp, ForecastFigures, FreezeFigures, VisitGain
 from dispatch.season_strip import season_strip
+from dispatch.visit_gain import visit_gain
 from dispatch.words import LocalClock
 from farm.field import Field
 from farm.records import Spray
@@ -79,7 +80,6 @@ class Bench:
             self.outlook.forecast, int(self.outlook.rows[row]), self.now, self.farm.policy
         )
         first = first_start_h(self.outlook.forecast.start_utc, self.now)
-        back = max(self.farm.policy.decision_span_h, 24 * self.line.days) + first
         gates = self.farm.rules[one.id].gates
         verdict = decide(
             row,
@@ -89,11 +89,15 @@ class Bench:
             self.farm.policy,
             age_h=told.age_h,
             first_h=first,
-            back_from_h=back,
+            back_from_h=self.back_from_h(first),
             nights_seen_min=gates.nights_seen_min,
         )
         time_h = rig_hours(one.acres, self.line.acres_per_rig_hour, self.farm.policy.setup_h)
         return Draft(self, row, one, verdict, told, first, time_h)
+
+    def back_from_h(self, first_h: int) -> int:
+        """First hour from the back of the line."""
+        return first_h + max(self.farm.policy.decision_span_h, 24 * self.line.days)
 
 
 @dataclass(frozen=True, eq=False)
@@ -168,10 +172,24 @@ class Draft:
                 if shown
                 else None
             ),
+            visit_gain=self._visit_gain(),
             place_if_mature=place.if_mature,
             because=because(case),
             reasons=(*because(case), *figures_in_words(case)),
             to_do=to_do(case),
+        )
+
+    def _visit_gain(self) -> VisitGain | None:
+        bench = self.bench
+        return visit_gain(
+            self.row,
+            self.verdict,
+            bench.maturity[self.one.id],
+            bench.curve,
+            first_h=self.first_h,
+            span_h=bench.farm.policy.decision_span_h,
+            back_from_h=bench.back_from_h(self.first_h),
+            acres=self.one.acres,
         )
 
     def _case(self, place: "Place", freeze: FreezeFigures, heat: float | None) -> Case:

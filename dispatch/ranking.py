@@ -14,7 +14,8 @@ from dispatch.figures import spray_by
 from dispatch.line import Line, line_of
 from dispatch.outlook import Outlook
 from dispatch.policy import DispatchPolicy
-from dispatch.readiness import Readiness, ready_hours
+from dispatch.readiness import Readiness
+from dispatch.ready_hours import ready_hours
 from dispatch.report import Call, MorningReport, RunFigures
 
 #: Version of the rule that makes the calls; it changes when the same inputs may give other calls.

@@ -12,12 +12,19 @@ from zoneinfo import ZoneInfo
 import numpy as np
 import numpy.typing as npt
 
-from agronomy.maturity import Maturity, field_loss_pct, judge, projected_nacb
-from agronomy.season import expected_excess_f, normal_on
+from agronomy.maturity import Maturity, judge
+from agronomy.opening_rate import OpeningRate, chance_at_or_below_pct
 from agronomy.thresholds import MaturityRules
 from dispatch.count_figures import count_figures, count_sentences
 from dispatch.field_rules import FieldRules
-from dispatch.policy import Climate, DispatchPolicy
+from dispatch.projection import (
+    WITHIN_80_PCT_SD,
+    days_to_ready,
+    heat_between,
+    nodes_today,
+    rate_of,
+    ready_dates,
+)
 from dispatch.report import MaturityFigures
 from dispatch.words import LocalClock, amount, day, day_range, plural
 from farm.field import Field
@@ -29,12 +36,6 @@ Floats = npt.NDArray[np.float64]
 #: open (Arizona, S18) and the walking band sets NACB 4 to 6 beside 60 to 40 %. Judgement.
 OPEN_PER_NODE_PCT = 10.0
 
-#: How much faster and slower than assumed the bolls may open, for the range of dates. Judgement.
-RATE_FAST, RATE_SLOW = 1.3, 0.75
-
-#: Days ahead a projection is carried [days].
-PROJECTION_DAYS = 60
-
 #: Longest a person should stay away from a field that is not ready [days]. Common practice.
 LOOK_AGAIN_DAYS = 7
 
@@ -45,8 +46,9 @@ class Readiness:
 
     ``nodes_then`` is the node count at the visit, or its equivalent from percent open; None
     without a count. ``days_to_ready`` counts days at normal heat from today on the counts as
-    they stood, None when never or not known; the line is counted with it. ``disagree`` marks
-    counts that contradict each other.
+    they stood and the assumed rate, None when never or not known; the line is counted with it.
+    ``disagree`` marks counts that contradict each other. ``chance_mature_now_pct`` is the chance
+    that the projected count of today is at or below the limit, None without a count.
     """
 
     figures: MaturityFigures
@@ -54,6 +56,8 @@ class Readiness:
     heat_since_f_days: float
     days_to_ready: float | None
     disagree: bool
+    rate: OpeningRate | None = None
+    chance_mature_now_pct: float | None = None
 
 
 def judge_maturity(
@@ -91,7 +95,9 @@ def _judge_field(one: Field, visits: list[Visit], rules: FieldRules, now: dateti
     reasons += count_sentences(newest, counts, rules.maturity.nacb_max)
     nodes = _nodes(newest)
     since = heat_between(rules.climate, clock.local(newest.observed_utc).date(), clock.today)
-    ready = _ready_dates(nodes, since, rules, clock.today, verdict.state)
+    rate = rate_of(visits, rules, clock)
+    ready = ready_dates(nodes, since, rules, rate, clock.today, verdict.state)
+    today = nodes_today(nodes, since, rate)
     figures = MaturityFigures(
         state=state,
         nodes_above_cracked_boll=newest.nodes_above_cracked_boll,
@@ -105,11 +111,17 @@ def _judge_field(one: Field, visits: list[Visit], rules: FieldRules, now: dateti
         ready_on_earliest=ready[1],
         ready_on_latest=ready[2],
         look_again_on=_look_again(ready[1], clock.today, state),
+        nacb_today=today and round(today[0], 2),
+        nacb_today_low=today and round(max(0.0, today[0] - WITHIN_80_PCT_SD * today[1]), 2),
+        nacb_today_high=today and round(today[0] + WITHIN_80_PCT_SD * today[1], 2),
+        opening_visits=rate.visits,
         reasons=reasons,
         **asdict(counts),
     )
-    days = _days_to_ready(nodes, 0.0, rules, clock.today)
-    return Readiness(figures, nodes, since, days, verdict.disagree)
+    days = days_to_ready(nodes, 0.0, rules, clock.today)
+    limit = rules.maturity.nacb_max
+    chance = None if today is None else chance_at_or_below_pct(limit, *today)
+    return Readiness(figures, nodes, since, days, verdict.disagree, rate, chance)
 
 
 def _verdict(visit: Visit, rules: MaturityRules, now: datetime) -> Maturity:
@@ -175,46 +187,6 @@ def _nodes(visit: Visit) -> float | None:
     return None
 
 
-def heat_between(climate: Climate, first: date, last: date) -> float:
-    """Normal heat from one day up to another [F days, base 60], 0 when they are the same."""
-    return float(_daily_heat(climate, first, max(0, (last - first).days)).sum())
-
-
-def _daily_heat(climate: Climate, first: date, days: int) -> Floats:
-    day_of_year = first.timetuple().tm_yday + np.arange(days)
-    mean = (
-        normal_on(day_of_year, climate.normal_high_f) + normal_on(day_of_year, climate.normal_low_f)
-    ) / 2
-    return expected_excess_f(mean, climate.temp_sd_f)
-
-
-def _days_to_ready(
-    nodes: float | None, since_f_days: float, rules: FieldRules, today: date, rate: float = 1.0
-) -> float | None:
-    if nodes is None:
-        return None
-    to_go = (nodes - rules.maturity.nacb_max) * rules.maturity.node_heat_f_days / rate
-    to_go -= since_f_days
-    if to_go <= 0:
-        return 0.0
-    ahead = np.cumsum(_daily_heat(rules.climate, today, PROJECTION_DAYS))
-    reached = np.nonzero(ahead >= to_go)[0]
-    return float(reached[0] + 1) if reached.size else None
-
-
-def _ready_dates(
-    nodes: float | None, since: float, rules: FieldRules, today: date, state: str
-) -> tuple[date | None, date | None, date | None]:
-    if state == "mature":
-        return None, None, None
-    days = [
-        _days_to_ready(nodes, since, rules, today, rate) for rate in (1.0, RATE_FAST, RATE_SLOW)
-    ]
-    return tuple(  # type: ignore[return-value]
-        None if one is None else today + timedelta(days=one) for one in days
-    )
-
-
 def _look_again(earliest: date | None, today: date, state: str) -> date | None:
     if state == "mature":
         return None
@@ -224,36 +196,6 @@ def _look_again(earliest: date | None, today: date, state: str) -> date | None:
     if earliest is None:
         return latest
     return min(latest, max(today + timedelta(days=1), earliest))
-
-
-def ready_hours(
-    readiness: Mapping[str, Readiness],
-    registered: Sequence[Field],
-    rules: Mapping[str, FieldRules],
-    policy: DispatchPolicy,
-    now: datetime,
-    hours: int,
-) -> Floats:
-    """Readiness of each field over the hours ahead, shape (fields, hours), 0 to 1.
-
-    1 for a field judged mature; otherwise one less the loss of yield at the projected node
-    count beyond that of a mature field, over what a spray is worth. Fields without a count have 1,
-    which is never used for a call.
-    """
-    ready = np.ones((len(registered), hours))
-    days = -(-hours // 24)
-    for row, one in enumerate(registered):
-        known, rule = readiness[one.id], rules[one.id]
-        if known.nodes_then is None or known.figures.state == "mature":
-            continue
-        today = now.astimezone(ZoneInfo(one.time_zone)).date()
-        heat = np.repeat(_daily_heat(rule.climate, today, days) / 24, 24)[:hours].cumsum()
-        nodes = projected_nacb(
-            known.nodes_then, known.heat_since_f_days + heat, rule.maturity.node_heat_f_days
-        )
-        loss = np.maximum(field_loss_pct(nodes) - field_loss_pct(rule.maturity.nacb_max), 0) / 100
-        ready[row] = np.maximum(0, 1 - loss / policy.spray_worth_frac)
-    return ready
 
 
 def ready_words(figures: MaturityFigures) -> str:

@@ -71,7 +71,11 @@ class FreezeFigures(_Figure):
 
 
 class MaturityFigures(_Figure):
-    """What the last visit says. ``ready_on`` is a projection from an assumed opening rate.
+    """What the last visit says, and a projection from it.
+
+    ``ready_on`` and ``nacb_today`` are projected at the season's normal heat, with a rate fitted
+    to the field's own visits where ``opening_visits`` is 2 or more, else an assumed one; low and
+    high are where the field lies 80 times in 100.
 
     ``nacb_low`` to ``nacb_high`` and ``percent_open_low`` to ``percent_open_high`` are where the
     field lies 80 times in 100, by the plants and bolls counted; ``nacb_spread_assumed`` where
@@ -92,6 +96,10 @@ class MaturityFigures(_Figure):
     ready_on_earliest: date | None = None
     ready_on_latest: date | None = None
     look_again_on: date | None = None
+    nacb_today: float | None = None
+    nacb_today_low: float | None = None
+    nacb_today_high: float | None = None
+    opening_visits: int | None = None
     reasons: tuple[str, ...] = ()
     nacb_low: float | None = None
     nacb_high: float | None = None
@@ -100,6 +108,20 @@ class MaturityFigures(_Figure):
     count_more: int | None = None
     percent_open_low: float | None = None
     percent_open_high: float | None = None
+
+
+class VisitGain(_Figure):
+    """What walking a field today is expected to be worth.
+
+    ``points`` is the cost of the back of the line if it were mature times the chance that it
+    is; ``acres`` the same in perfectly sprayed acres.
+    """
+
+    chance_mature_pct: float
+    cost_if_mature_pct: float
+    points: float
+    acres: float
+    never_counted: bool = False
 
 
 class ForecastFigures(_Figure):
@@ -231,6 +253,7 @@ class FieldCall(_Figure):
     strip: HourStrip | None = None
     season: SeasonStrip | None = None
     place_if_mature: int | None = None
+    visit_gain: VisitGain | None = None
     because: tuple[str, ...] = ()
     reasons: tuple[str, ...] = ()
     to_do: str = ""
