@@ -4,7 +4,7 @@ from collections.abc import Sequence
 
 from agronomy.thresholds import SprayGates
 from dispatch.field_rules import FieldRules
-from dispatch.report import Call, FieldCall, MaturityFigures, Window
+from dispatch.report import Call, FieldCall, FreezeFigures, MaturityFigures, Window
 from dispatch.words import LocalClock, age, amount, chance, day, day_range, plural, temp
 from farm.records import Visit
 from notify.user_text import plain_line
@@ -85,24 +85,11 @@ def _gates_in_words(gates: SprayGates) -> str:
 
 
 def _freeze_lines(one: FieldCall, clock: LocalClock) -> list[str]:
-    freeze, lines = one.freeze, []
-    if freeze.first_utc:
-        lead = "" if freeze.lead_days is None else f", {amount(freeze.lead_days)} days of lead"
-        lines.append(fact("first freeze", clock.moment(freeze.first_utc) + lead))
-    elif freeze.known_through_utc:
-        through = clock.moment(freeze.known_through_utc)
-        lines.append(fact("first freeze", f"none seen through {through}; not known after that"))
-    else:
-        lines.append(fact("first freeze", "not known: no night is seen"))
+    """The odds and the hard line of the forecast side by side, then what they rest on."""
+    freeze = one.freeze
+    lines = [fact("freeze in 7 days", f"{_freeze_odds(freeze)}; {_hard_line(freeze, clock)}")]
     if freeze.killing_utc:
         lines.append(fact("first killing freeze", clock.moment(freeze.killing_utc)))
-    if freeze.chance_7d_pct is not None:
-        killing = (
-            ""
-            if freeze.killing_chance_7d_pct is None
-            else f", of a killing one {chance(freeze.killing_chance_7d_pct)}"
-        )
-        lines.append(fact("chance of a freeze in 7 d", chance(freeze.chance_7d_pct) + killing))
     if freeze.low_f is not None:
         night = f" on {clock.moment(freeze.low_utc)}" if freeze.low_utc else ""
         cold = one.field.cold_spot_f
@@ -111,6 +98,25 @@ def _freeze_lines(one: FieldCall, clock: LocalClock) -> list[str]:
     if freeze.nights_free is not None:
         lines.append(fact("nights without a freeze", str(freeze.nights_free)))
     return lines
+
+
+def _freeze_odds(freeze: FreezeFigures) -> str:
+    if freeze.chance_7d_pct is None:
+        return "odds not known"
+    killing = freeze.killing_chance_7d_pct
+    also = "" if killing is None else f" (killing {chance(killing)})"
+    return f"{chance(freeze.chance_7d_pct)}{also}"
+
+
+def _hard_line(freeze: FreezeFigures, clock: LocalClock) -> str:
+    """What the forecast alone says of the freeze line."""
+    if freeze.first_utc is not None:
+        lead = "" if freeze.lead_days is None else f", {amount(freeze.lead_days)} days of lead"
+        return f"by the forecast alone, first {clock.moment(freeze.first_utc)}{lead}"
+    if freeze.known_through_utc is not None:
+        through = clock.moment(freeze.known_through_utc)
+        return f"by the forecast alone, none through {through}, not known after that"
+    return "no night is seen"
 
 
 def maturity_section(

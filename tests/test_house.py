@@ -11,7 +11,7 @@ import pytest
 HOUSE = Path(__file__).resolve().parent.parent
 ROOMS = (
     *("farm", "agronomy", "dispatch", "forecasts", "notify", "storage", "config", "scheduler"),
-    *("web", "tests", "benchmarks", "docs"),
+    *("web", "tests", "benchmarks", "docs", "scripts"),
 )
 LONGEST_FILE_LINES = 400
 VAGUE_NAMES = {"utils", "helpers", "base", "common", "misc", "util", "helper"}

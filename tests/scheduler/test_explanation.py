@@ -43,7 +43,7 @@ def told(report, capsys):
         "order points 413 = 28.0 x 118 ac / 8.00 rig-hours",
         "the worth of 33 acres",
         "Thu 2 pm (the freeze ends it)",
-        "none seen through Tue 13 Oct 6 pm",
+        "by the forecast alone, none through Tue 13 Oct 6 pm",
         "8 in 100",
         "31 h seen, the label wants 24 h",
         "58 DD60",
@@ -84,7 +84,7 @@ def test_a_field_that_is_not_known_says_so_and_what_to_do(told):
     text = told(0)
     assert text.startswith("=Cottonwood: NOT KNOWN\n")
     assert "To do: Look at the sky yourself." in text
-    assert "not known: no night is seen" in text
+    assert "odds not known; no night is seen" in text
     assert "not known, the label wants 24 h" in text
     assert "nan" not in text.casefold()
     assert "None" not in text
@@ -94,7 +94,7 @@ def test_a_sprayed_field_says_when(told):
     text = told(2)
     assert text.startswith("Home Place: SPRAYED Thu 2 pm")
     assert "Tue 6 Oct, again Tue 13 Oct" in text
-    assert "first freeze" not in text
+    assert "freeze in 7 days" not in text
 
 
 def test_a_name_cannot_send_commands_to_the_terminal(capsys):
