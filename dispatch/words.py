@@ -128,11 +128,10 @@ def plural(count: int, word: str) -> str:
 
 def chance(value_pct: float) -> str:
     """A chance in words that do not claim certainty: ``8 in 100``, ``under 1 in 100``."""
-    if value_pct < 0.5:
+    nearest = round(value_pct)
+    if nearest < 1:
         return "under 1 in 100"
-    if value_pct > 99.5:
-        return "over 99 in 100"
-    return f"{round(value_pct)} in 100"
+    return "over 99 in 100" if nearest > 99 else f"{nearest} in 100"
 
 
 def chance_range(low_pct: float, high_pct: float) -> str:

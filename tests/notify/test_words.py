@@ -65,9 +65,11 @@ def test_ages_amounts_and_chances_are_short() -> None:
         "3 days old",
     ]
     assert [amount(one) for one in (8.4, 118.2, 3.0)] == ["8.4", "118", "3"]
-    assert [chance(one) for one in (0.1, 8.0, 99.9)] == [
+    assert [chance(one) for one in (0.1, 0.5, 8.0, 99.5, 99.9)] == [
+        "under 1 in 100",
         "under 1 in 100",
         "8 in 100",
+        "over 99 in 100",
         "over 99 in 100",
     ]
     assert day_range(date(2026, 9, 29), date(2026, 10, 3)) == "29 Sep-3 Oct"
