@@ -11,7 +11,7 @@ Days = npt.NDArray[np.datetime64]
 #: Day after which a freeze belongs to the coming winter, as days after 1 January: 24 July, the
 #: middle of the frost-free season. As in Utah's freeze dates (S74d).
 SEASON_STARTS_DAY = 204
-#: Missing days before the freeze from which a season is not counted [days]. As in Utah's dates (S74d).
+#: Missing days before the freeze from which a season is not counted [days]. As in Utah's (S74d).
 MISSING_TOO_MANY = 10
 #: Last day a first freeze is waited for, as days after 1 January of the next year: 31 March.
 SEASON_ENDS_DAY = 89
