@@ -20,9 +20,12 @@ CAUTIONS = (
     "Weather and freeze forecasts can be wrong.",
 )
 
-#: Cards that get an hour strip. Large mail programs cut a message off at about 100 kB (common
-#: knowledge, no source), and what is cut off is the caution at the end.
-MOST_STRIPS = 12
+#: Large mail programs cut a message off at about 100 kB (common knowledge, no source), and what is
+#: cut off is the cautions at the end: so they are also told at the top, in short.
+FIRST_CAUTION = f"{CAUTIONS[0]} The other cautions stand at the end."
+
+#: Fields to spray that get a whole card with an hour strip; the rest are rows.
+FULL_CARDS = 12
 
 
 def compose(report: MorningReport, person: Person, stop_line: str) -> Page:
@@ -43,13 +46,15 @@ def compose(report: MorningReport, person: Person, stop_line: str) -> Page:
         unknown=unknown_block(report.with_call(Call.UNKNOWN), clock_of, detail),
         spray_title=_spray_title(report, cards, detail, own=person.role is Role.GROWER),
         cards=tuple(
-            spray_card(one, clock_of(one), detail, drawn=place < MOST_STRIPS)
+            spray_card(one, clock_of(one), detail, drawn=place < FULL_CARDS)
             for place, one in enumerate(cards)
         ),
         walk=walk_block(report.with_call(Call.LOOK), clock_of, detail),
         wait=wait_block(report.with_call(Call.WAIT), clock_of, detail),
         sprayed=sprayed_block(report.sprayed(), clock_of, detail, run.local_date),
         forecast=forecast_words(report.fields, farm),
+        first_caution=FIRST_CAUTION,
+        full_cards=FULL_CARDS,
         cautions=CAUTIONS,
         stop_line=with_stop(stop_line),
     )

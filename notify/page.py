@@ -77,7 +77,11 @@ class Tally:
 
 @dataclass(frozen=True)
 class Page:
-    """One person's morning. A block that holds nothing is None."""
+    """One person's morning. A block that holds nothing is None.
+
+    ``first_caution`` stands at the top of the mail, since mail programs cut long ones at their
+    end; cards past ``full_cards`` are laid out as rows.
+    """
 
     local_date: date
     day: str
@@ -94,5 +98,7 @@ class Page:
     wait: Block | None
     sprayed: Block | None
     forecast: ForecastWords
+    first_caution: str
+    full_cards: int
     cautions: tuple[str, ...]
     stop_line: str
