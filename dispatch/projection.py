@@ -25,6 +25,9 @@ WITHIN_80_PCT_SD = 1.2816
 #: Days ahead a projection is carried [days].
 PROJECTION_DAYS = 60
 
+#: Coming days that are told one by one [days]. Judgement: the reach of a plan of sprays.
+COMING_DAYS = 14
+
 
 def rate_of(visits: Sequence[Visit], rules: FieldRules, clock: LocalClock) -> OpeningRate:
     """Opening rate from the field's own counts of nodes; the road tells none."""
@@ -45,6 +48,37 @@ def nodes_today(
     nodes: float | None, since_f_days: float, rate: OpeningRate
 ) -> tuple[float, float] | None:
     return None if nodes is None else nodes_after(nodes, since_f_days, rate)
+
+
+def nodes_ahead(
+    nodes: float,
+    since_f_days: float,
+    rules: FieldRules,
+    rate: OpeningRate,
+    today: date,
+    days: int = COMING_DAYS,
+) -> tuple[tuple[date, float, float, float], ...]:
+    """Each coming day from tomorrow with its node count, and where that lies 80 times in 100.
+
+    Parameters
+    ----------
+    nodes
+        Nodes above cracked boll at the visit, or their equivalent.
+    since_f_days
+        Normal heat from the visit up to today [F days].
+
+    Returns
+    -------
+    tuple of (date, middle, low, high)
+        At normal heat and the field's opening rate; at least 0 nodes.
+    """
+    heat = since_f_days + np.cumsum(daily_heat(rules.climate, today, days))
+    told = []
+    for ahead, warmth in enumerate(heat, start=1):
+        middle, spread = nodes_after(nodes, float(warmth), rate)
+        band = WITHIN_80_PCT_SD * spread
+        told.append((today + timedelta(days=ahead), middle, max(0.0, middle - band), middle + band))
+    return tuple(told)
 
 
 def heat_between(climate: Climate, first: date, last: date) -> float:

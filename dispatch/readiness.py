@@ -21,11 +21,12 @@ from dispatch.projection import (
     WITHIN_80_PCT_SD,
     days_to_ready,
     heat_between,
+    nodes_ahead,
     nodes_today,
     rate_of,
     ready_dates,
 )
-from dispatch.report import MaturityFigures
+from dispatch.report import ComingDay, MaturityFigures
 from dispatch.words import LocalClock, amount, day, day_range, plural
 from farm.field import Field
 from farm.records import Visit
@@ -116,6 +117,9 @@ def _judge_field(one: Field, visits: list[Visit], rules: FieldRules, now: dateti
         nacb_today_high=today and round(today[0] + WITHIN_80_PCT_SD * today[1], 2),
         opening_visits=rate.visits,
         reasons=reasons,
+        coming_days=()
+        if nodes is None or verdict.state == "mature"
+        else coming_days(newest, nodes_ahead(nodes, since, rules, rate, clock.today)),
         **asdict(counts),
     )
     days = days_to_ready(nodes, 0.0, rules, clock.today)
@@ -185,6 +189,28 @@ def _nodes(visit: Visit) -> float | None:
     if visit.percent_open is not None:
         return max(0.0, 4 + (60 - visit.percent_open) / OPEN_PER_NODE_PCT)
     return None
+
+
+def coming_days(
+    visit: Visit, ahead: Sequence[tuple[date, float, float, float]]
+) -> tuple[ComingDay, ...]:
+    """Coming days with percent open carried on from the visit's, or from its nodes alone."""
+    nodes, seen = _nodes(visit), visit.percent_open
+    assert nodes is not None
+    if seen is None:
+        seen = 60 + (4 - nodes) * OPEN_PER_NODE_PCT
+    return tuple(
+        ComingDay(
+            date=on,
+            nacb=round(middle, 2),
+            nacb_low=round(low, 2),
+            nacb_high=round(high, 2),
+            percent_open=round(
+                min(100.0, max(0.0, seen + (nodes - middle) * OPEN_PER_NODE_PCT)), 1
+            ),
+        )
+        for on, middle, low, high in ahead
+    )
 
 
 def _look_again(earliest: date | None, today: date, state: str) -> date | None:

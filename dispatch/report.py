@@ -70,6 +70,20 @@ class FreezeFigures(_Figure):
     low_utc: AwareDatetime | None = None
 
 
+class ComingDay(_Figure):
+    """Where a field should stand on a coming day, at the season's normal heat.
+
+    ``nacb_low`` to ``nacb_high`` is where it lies 80 times in 100. ``percent_open`` is carried on
+    from the visit's, or goes with the node count where none was taken.
+    """
+
+    date: date
+    nacb: float
+    nacb_low: float
+    nacb_high: float
+    percent_open: float
+
+
 class MaturityFigures(_Figure):
     """What the last visit says, and a projection from it.
 
@@ -82,6 +96,9 @@ class MaturityFigures(_Figure):
     only their mean was written down. ``chance_mature_pct`` is the chance that the field's mean
     NACB is at or below the limit, ``count_more`` how many plants more would make that sure: 0
     when it is, None beside a chance when 100 plants would hardly do.
+
+    ``coming_days`` are the days from tomorrow of a field that was counted and not found mature. No
+    call rests on them.
     """
 
     state: Literal["mature", "nearly", "not_yet", "unknown"]
@@ -108,6 +125,7 @@ class MaturityFigures(_Figure):
     count_more: int | None = None
     percent_open_low: float | None = None
     percent_open_high: float | None = None
+    coming_days: tuple[ComingDay, ...] = ()
 
 
 class VisitGain(_Figure):

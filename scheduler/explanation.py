@@ -8,6 +8,7 @@ from dispatch.report import Call, Factors, FieldCall, MorningReport
 from dispatch.words import LocalClock, amount, day, plural
 from farm.records import Visit
 from notify.user_text import plain_line
+from scheduler.coming_days import coming_days_section
 from scheduler.evidence import forecast_section, maturity_section, weather_section, windows_section
 from scheduler.explained_hours import hours_section
 from scheduler.section import Section, fact
@@ -46,6 +47,7 @@ def explain(told: Evidence) -> list[Section]:
         windows_section(one, clock),
         weather_section(one, clock, told.rules),
         maturity_section(one, clock, told.visits, told.rules),
+        coming_days_section(one),
         hours_section(one, clock, told.report.run.made_utc),
         forecast_section(one, clock),
         Section("", (CAUTION,)),
