@@ -7,6 +7,7 @@ from typing import Literal
 from zoneinfo import ZoneInfo
 
 from agronomy.hourly_forecast import HourlyForecast
+from dispatch.crop_cost import spray_now_costs_crop_pct, waiting_costs_crop_pct
 from dispatch.decide import Verdict, decide
 from dispatch.effect import EffectCurve
 from dispatch.field_rules import FieldRules
@@ -20,21 +21,20 @@ from dispatch.figures import (
     spray_by,
     windows_of,
 )
+from dispatch.follow_up import follow_up, treatment_of
 from dispatch.line import Line, rig_hours
 from dispatch.outlook import Outlook
 from dispatch.policy import DispatchPolicy
 from dispatch.readiness import Readiness
 from dispatch.reasons import Case, because, figures_in_words, to_do
-from dispatch.report import Call, FieldCall, FollowUp, ForecastFigures, FreezeFigures, VisitGain
+from dispatch.report import Call, FieldCall, ForecastFigures, FreezeFigures, VisitGain
 from dispatch.season_strip import season_strip
 from dispatch.visit_gain import visit_gain
+from dispatch.warmth import heat_units_14d_f_days, leaf_drop_on
 from dispatch.words import LocalClock
 from farm.field import Field
 from farm.records import Spray
 from farm.rig import Rig
-
-#: Days after a spray on which leaf drop is checked [days]. Trials rate at 7 and 14 days (S9, S69).
-CHECK_DAYS = (7, 14)
 
 
 @dataclass(frozen=True)
@@ -173,11 +173,38 @@ class Draft:
                 else None
             ),
             visit_gain=self._visit_gain(),
+            **(self._warmth_ahead(hour) if shown else {}),
+            **self._given_up(),
             place_if_mature=place.if_mature,
             because=because(case),
             reasons=(*because(case), *figures_in_words(case)),
             to_do=to_do(case),
         )
+
+    def _warmth_ahead(self, from_h: int) -> dict[str, object]:
+        outlook, clock = self.bench.outlook, self._clock()
+        climate = self.bench.farm.rules[self.one.id].climate
+        heat, on_climate = heat_units_14d_f_days(outlook, self.row, from_h, climate, clock)
+        return {
+            "heat_units_14d_f_days": heat,
+            "heat_14d_on_climate": on_climate,
+            "leaf_drop_expected_on": self._leaf_drop_on(outlook.forecast.hour_utc(from_h)),
+        }
+
+    def _leaf_drop_on(self, sprayed_utc: datetime) -> date | None:
+        climate = self.bench.farm.rules[self.one.id].climate
+        outlook, east = self.bench.outlook, self.one.longitude
+        return leaf_drop_on(outlook, self.row, sprayed_utc, east, climate, self._clock())
+
+    def _given_up(self) -> dict[str, object]:
+        """What spraying today and waiting give up of the crop; it has no part in the call."""
+        now, told_by = spray_now_costs_crop_pct(self.bench.maturity[self.one.id].figures)
+        frac = self.bench.farm.policy.spray_worth_frac
+        return {
+            "spray_now_costs_crop_pct": now,
+            "spray_now_costs_by": told_by,
+            "waiting_costs_crop_pct": waiting_costs_crop_pct(self.verdict.cost_pct, frac),
+        }
 
     def _visit_gain(self) -> VisitGain | None:
         bench = self.bench
@@ -231,28 +258,28 @@ class Draft:
         return None
 
     def _followed(self) -> FieldCall:
-        spray = self.bench.farm.sprays[self.one.id]
-        clock = self._clock()
-        since = (self.bench.now - spray.sprayed_utc) / timedelta(days=1)
-        on = clock.local(spray.sprayed_utc).date()
-        first, second = (on + timedelta(days=days) for days in CHECK_DAYS)
-        due = clock.today in (first, second)
-        next_check = first if clock.today <= first else second
-        said = f"Sprayed {clock.day_name(on)}, {since:.0f} days ago."
+        farm, clock = self.bench.farm, self._clock()
+        spray = farm.sprays[self.one.id]
+        mixes = (self.bench.farm.rules[self.one.id], *farm.rules.values())
+        told = follow_up(
+            spray,
+            treatment_of(spray, (rule.treatment for rule in mixes)),
+            farm.treatments.get(spray.treatment_id, ""),
+            self.bench.maturity[self.one.id].leaf_drops,
+            self.bench.now,
+            clock,
+            self._leaf_drop_on(spray.sprayed_utc),
+        )
+        on = clock.day_name(clock.local(spray.sprayed_utc).date())
+        said = (f"Sprayed {on}, {told.days_since:.0f} days ago.", told.second_pass_words)
+        check = min((one for one in told.checks if one >= clock.today), default=None)
         return self._base(
             call=Call.WAIT,
-            follow_up=FollowUp(
-                spray=spray,
-                treatment_name=self.bench.farm.treatments.get(spray.treatment_id, ""),
-                days_since=round(since, 2),
-                check_first_on=first,
-                check_second_on=second,
-                due_today=due,
-            ),
-            wait_until=next_check if clock.today <= second else None,
-            because=(said,),
-            reasons=(said,),
-            to_do="Check leaf drop today." if due else "",
+            follow_up=told,
+            wait_until=check,
+            because=tuple(filter(None, said)),
+            reasons=tuple(filter(None, said)),
+            to_do="Check leaf drop today." if told.due_today else "",
         )
 
     def _base(self, **told: object) -> FieldCall:

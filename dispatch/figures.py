@@ -105,17 +105,21 @@ def heat_units_7d_f_days(outlook: Outlook, row: int, from_h: int) -> float | Non
     The definition behind the trade's thresholds: (high + low) / 2 - 60, floored at 0 each day.
     A day's low may come from its night window where the last hours are not known.
     """
-    temp, window = outlook.hourly["temp_f"][row], outlook.hourly["window_low_f"][row]
-    total = 0.0
-    for day in range(WORK_DAYS):
-        block = slice(from_h + 24 * day, from_h + 24 * (day + 1))
-        hours, low = temp[block], window[block]
-        whole = not np.isnan(hours).any() and hours.size == 24
-        if not whole and ((~np.isnan(hours)).sum() < HOURS_FOR_A_HIGH or np.isnan(low).all()):
-            return None
-        lowest = np.nanmin(np.concatenate([hours, low]))
-        total += float(daily_heat_units(float(np.nanmax(hours)), float(lowest)))
-    return round(total, 1)
+    days = [day_heat_f_days(outlook, row, from_h + 24 * day) for day in range(WORK_DAYS)]
+    told = [one for one in days if one is not None]
+    return round(sum(told), 1) if len(told) == WORK_DAYS else None
+
+
+def day_heat_f_days(outlook: Outlook, row: int, from_h: int) -> float | None:
+    """DD60 of the 24 hours from an hour on [F days]; None if the day is not known."""
+    block = slice(from_h, from_h + 24)
+    hours = outlook.hourly["temp_f"][row, block]
+    low = outlook.hourly["window_low_f"][row, block]
+    whole = not np.isnan(hours).any() and hours.size == 24
+    if not whole and ((~np.isnan(hours)).sum() < HOURS_FOR_A_HIGH or np.isnan(low).all()):
+        return None
+    lowest = np.nanmin(np.concatenate([hours, low]))
+    return float(daily_heat_units(float(np.nanmax(hours)), float(lowest)))
 
 
 def factors_at(outlook: Outlook, curve: EffectCurve, row: int, hour: int | None) -> Factors | None:

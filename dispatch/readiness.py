@@ -50,6 +50,7 @@ class Readiness:
     they stood and the assumed rate, None when never or not known; the line is counted with it.
     ``disagree`` marks counts that contradict each other. ``chance_mature_now_pct`` is the chance
     that the projected count of today is at or below the limit, None without a count.
+    ``leaf_drops`` holds every leaf drop seen: when, and the share of the leaves off [%].
     """
 
     figures: MaturityFigures
@@ -59,6 +60,7 @@ class Readiness:
     disagree: bool
     rate: OpeningRate | None = None
     chance_mature_now_pct: float | None = None
+    leaf_drops: tuple[tuple[datetime, float], ...] = ()
 
 
 def judge_maturity(
@@ -125,7 +127,10 @@ def _judge_field(one: Field, visits: list[Visit], rules: FieldRules, now: dateti
     days = days_to_ready(nodes, 0.0, rules, clock.today)
     limit = rules.maturity.nacb_max
     chance = None if today is None else chance_at_or_below_pct(limit, *today)
-    return Readiness(figures, nodes, since, days, verdict.disagree, rate, chance)
+    drops = tuple(
+        (one.observed_utc, one.leaf_drop_pct) for one in visits if one.leaf_drop_pct is not None
+    )
+    return Readiness(figures, nodes, since, days, verdict.disagree, rate, chance, drops)
 
 
 def _verdict(visit: Visit, rules: MaturityRules, now: datetime) -> Maturity:

@@ -14,6 +14,8 @@ from farm.field import Field
 from farm.records import Spray
 
 SprayHour = Literal["full", "partial", "no", "unknown"]
+# The count that tells what an early spray gives up.
+GivenUpBy = Literal["nodes", "open"]
 
 
 class _Figure(BaseModel):
@@ -225,7 +227,12 @@ class SeasonStrip(_Figure):
 
 
 class FollowUp(_Figure):
-    """A sprayed field: when, with what, and when to check the leaf drop."""
+    """A sprayed field: when, with what, and when to check the leaf drop.
+
+    ``leaf_drop_pct`` is the last one seen since the spray, ``leaf_drop_expected_on`` the day it
+    should be full by warmth. ``second_pass`` says that it stayed below the bar a week or more
+    after the spray. ``harvest_from`` counts the label's days where ``harvest_label_entered``.
+    """
 
     spray: Spray
     treatment_name: str = ""
@@ -233,6 +240,18 @@ class FollowUp(_Figure):
     check_first_on: date
     check_second_on: date
     due_today: bool
+    leaf_drop_pct: float | None = None
+    leaf_drop_seen_utc: AwareDatetime | None = None
+    leaf_drop_expected_on: date | None = None
+    second_pass: bool = False
+    second_pass_words: str = ""
+    harvest_from: date | None = None
+    harvest_label_entered: bool = False
+
+    @property
+    def checks(self) -> tuple[date, date]:
+        """The days on which leaf drop is checked."""
+        return self.check_first_on, self.check_second_on
 
 
 class FieldCall(_Figure):
@@ -241,6 +260,13 @@ class FieldCall(_Figure):
     ``place_if_mature`` is the rank a field to walk would take if it were found mature.
     ``reasons`` are whole sentences, the deciding ones first; ``because`` holds those of them that
     say more than the figures of this record.
+
+    ``heat_units_14d_f_days`` counts days past the forecast's end at the season's normal where
+    ``heat_14d_on_climate``. ``leaf_drop_expected_on`` is the day leaf drop should be full if
+    sprayed at the hour the call rests on. ``spray_now_costs_crop_pct`` is the share of the crop
+    given up by spraying before it is done, told by the nodes (an upper bound) or by percent
+    open, ``waiting_costs_crop_pct`` that given up by going to the back of the line, below 0
+    where waiting gains; neither has a part in any call.
     """
 
     field: Field
@@ -272,6 +298,12 @@ class FieldCall(_Figure):
     season: SeasonStrip | None = None
     place_if_mature: int | None = None
     visit_gain: VisitGain | None = None
+    heat_units_14d_f_days: float | None = None
+    heat_14d_on_climate: bool = False
+    leaf_drop_expected_on: date | None = None
+    spray_now_costs_crop_pct: float | None = None
+    spray_now_costs_by: GivenUpBy | None = None
+    waiting_costs_crop_pct: float | None = None
     because: tuple[str, ...] = ()
     reasons: tuple[str, ...] = ()
     to_do: str = ""

@@ -25,6 +25,7 @@ class Visit(BaseModel):
     the 12-step picture scale. Where they are given, the mean, the share and the cut test are
     worked out from them, and figures that do not fit them are refused. ``plants_per_ft`` is the
     stand [plants per foot of row], ``fruiting_gap`` a run of nodes without bolls.
+    ``leaf_drop_pct`` is the share of the leaves that are off after a spray.
     """
 
     model_config = ConfigDict(frozen=True, extra="forbid")
@@ -48,6 +49,7 @@ class Visit(BaseModel):
     cut_stages: tuple[Stage, ...] = Bounded(default=(), max_length=500)
     fruiting_gap: bool = False
     plants_per_ft: float | None = Bounded(default=None, ge=0.1, le=20, allow_inf_nan=False)
+    leaf_drop_pct: float | None = Bounded(default=None, ge=0, le=100, allow_inf_nan=False)
 
     @model_validator(mode="after")
     def _work_out(self) -> Self:

@@ -37,7 +37,7 @@ def sprayed_block(
     limit = detail.sprayed_rows
     shown = followed if limit is None else followed[: max(limit, due)]
     rows = tuple(
-        Row(name_of(one), _check_words(follow_up, today), (_sprayed(one, follow_up, clock_of),))
+        Row(name_of(one), _check_words(follow_up, today), _sprayed_words(one, follow_up, clock_of))
         for one, follow_up in shown
     )
     left = len(followed) - len(shown)
@@ -85,6 +85,11 @@ def _check_words(follow_up: FollowUp, today: date) -> str:
     if ahead is None:
         return "both checks past; pick when ready and the label allows"
     return "check leaf drop " + ("tomorrow" if ahead - today == timedelta(days=1) else day(ahead))
+
+
+def _sprayed_words(one: FieldCall, follow_up: FollowUp, clock_of: ClockOf) -> tuple[str, ...]:
+    said = _sprayed(one, follow_up, clock_of)
+    return (said, follow_up.second_pass_words) if follow_up.second_pass else (said,)
 
 
 def _sprayed(one: FieldCall, follow_up: FollowUp, clock_of: ClockOf) -> str:

@@ -8,6 +8,7 @@ from dispatch.report import Call, FieldCall, FreezeFigures, MaturityFigures, Win
 from dispatch.words import LocalClock, age, amount, chance, day, day_range, plural, temp
 from farm.records import Visit
 from notify.user_text import plain_line
+from scheduler.crop_evidence import given_up_lines, warmth_lines
 from scheduler.section import Section, fact
 
 #: Visits listed, newest first.
@@ -66,10 +67,7 @@ def weather_section(one: FieldCall, clock: LocalClock, rules: FieldRules | None)
     lines.append(
         fact("rain-free after it", f"{dry}, the label wants {amount(one.rain_free_needed_h)} h")
     )
-    if one.heat_units_7d_f_days is not None:
-        lines.append(
-            fact("warmth of 7 days", f"{amount(one.heat_units_7d_f_days)} DD60 (F days above 60F)")
-        )
+    lines += warmth_lines(one)
     if rules is not None:
         lines.append(fact("gates now in force", _gates_in_words(rules.gates)))
     return Section("The weather", tuple(lines))
@@ -131,6 +129,7 @@ def maturity_section(
         by = f", by {plain_line(told.scout)}" if told.scout else ""
         lines.append(fact("last visit", clock.moment(told.visited_utc) + old + by))
     lines += _coming(told)
+    lines += given_up_lines(one)
     if rules is not None:
         limits = rules.maturity
         lines.append(

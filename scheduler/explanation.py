@@ -9,6 +9,7 @@ from dispatch.words import LocalClock, amount, day, plural
 from farm.records import Visit
 from notify.user_text import plain_line
 from scheduler.coming_days import coming_days_section
+from scheduler.crop_evidence import after_spray_lines
 from scheduler.evidence import forecast_section, maturity_section, weather_section, windows_section
 from scheduler.explained_hours import hours_section
 from scheduler.section import Section, fact
@@ -66,6 +67,7 @@ def _follow_up(told: Evidence) -> list[Section]:
         fact(
             "check the leaf drop", f"{day(done.check_first_on)}, again {day(done.check_second_on)}"
         ),
+        *after_spray_lines(done, told.clock),
     ]
     return [
         _headline(told),

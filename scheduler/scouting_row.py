@@ -28,7 +28,7 @@ MEASURES = ("nodes_above_cracked_boll", "percent_open")
 BOLLS = ("bolls_open", "bolls_closed")
 LISTS = ("plant_nodes", "cut_stages")
 #: Columns that came later; where they are empty a visit keeps the uuid it had without them.
-LATER = (*LISTS, *BOLLS, "plants_per_ft", "fruiting_gap")
+LATER = (*LISTS, *BOLLS, "plants_per_ft", "fruiting_gap", "leaf_drop_pct")
 TEXTS = {"scout": 80, "note": 500}
 COLUMNS = (
     "field_id",
@@ -129,6 +129,7 @@ def _later(
         "plant_nodes": measures("plant_nodes", cells["plant_nodes"], problems),
         "cut_stages": wholes("cut_stages", cells["cut_stages"], problems),
         "plants_per_ft": measure("plants_per_ft", cells["plants_per_ft"], decimal_comma, problems),
+        "leaf_drop_pct": measure("leaf_drop_pct", cells["leaf_drop_pct"], decimal_comma, problems),
         "fruiting_gap": yes_no("fruiting_gap", cells["fruiting_gap"], problems),
         **{column: whole(column, cells[column], problems) for column in BOLLS},
     }
@@ -218,10 +219,11 @@ def _agree(content: Mapping[str, Any], problems: list[tuple[str, str]]) -> None:
             told = "none" if cut is None else str(cut)
             problems.append((part, f'got "{mature}" with {of} {told}, wanted at most as many'))
     counts = (*MEASURES, "bolls_cut", "vegetative_bolls_cut")
-    if not against and all(figures[column] is None for column in counts):
+    nothing = all(figures[column] is None for column in counts) and "leaf_drop_pct" not in figures
+    if not against and nothing:
         problems.append(
             (
                 "nodes_above_cracked_boll",
-                "got no count at all, wanted nodes, percent open or cut bolls",
+                "got no count at all, wanted nodes, percent open, cut bolls or leaf drop",
             )
         )

@@ -23,6 +23,7 @@ from scheduler.speaking import say
 @click.option("--veg-mature", "vegetative_bolls_mature", metavar="N", help="Of these, mature.")
 @click.option("--gap", "fruiting_gap", is_flag=True, help="There is a fruiting gap.")
 @click.option("--stand", "plants_per_ft", metavar="N", help="Plants per foot of row.")
+@click.option("--leaf-drop", "leaf_drop_pct", metavar="PCT", help="Leaves off after a spray.")
 @click.option(
     "--observed", metavar="TIME", help="Date or local time of the visit; now if left out."
 )

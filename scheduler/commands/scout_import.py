@@ -20,7 +20,8 @@ def import_visits(file: Path, partial: bool, config_path: Path) -> int:
     Columns: field_id, observed, and any of scout, plants_counted, nodes_above_cracked_boll,
     percent_open, bolls_cut, bolls_cut_mature, vegetative_bolls_cut, vegetative_bolls_mature,
     plant_nodes (of each plant, "4 3 5 4"), bolls_open, bolls_closed, cut_stages (1 to 12 of each
-    cut boll, "11 12 9"), plants_per_ft, fruiting_gap, windshield, note, uuid.
+    cut boll, "11 12 9"), plants_per_ft, fruiting_gap, leaf_drop_pct (after a spray), windshield,
+    note, uuid.
     Commas, semicolons or tabs; a time without an offset is the field's. The same row read twice
     is one visit. Exit code 65 when a row was refused.
 

@@ -86,3 +86,14 @@ def test_a_row_without_single_counts_keeps_the_uuid_it_always_had():
 def test_a_number_of_plants_under_the_wrong_header_is_not_taken_for_their_nodes():
     with pytest.raises(DataError, match='did you mean "plant_nodes"'):
         read_scouting(b"field_id,observed,plants\nwest,2026-10-04,12\n", "v.csv", FIELDS, NOW)
+
+
+def test_a_look_at_leaf_drop_is_a_visit_of_its_own():
+    told = visit(leaf_drop_pct="62.5")
+    assert told.leaf_drop_pct == 62.5
+    assert told.nodes_above_cracked_boll is None
+
+
+def test_an_impossible_leaf_drop_is_refused():
+    with pytest.raises(RowError, match='leaf_drop_pct: got "130", wanted a number 0 to 100'):
+        visit(leaf_drop_pct="130")

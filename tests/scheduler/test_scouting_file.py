@@ -116,7 +116,7 @@ def test_text_that_is_not_utf_8_is_read_with_a_notice():
         (",2026-10-04,12,3,", "field_id: got nothing, wanted the id of a registered field"),
         ("007,2026-10-04,12,3", "row: got 4 cells, wanted 5 as in the header"),
         ("007,2026-10-04,12,3,61,9", "row: got 6 cells, wanted 5 as in the header"),
-        ("007,2026-10-04,12,,", "got no count at all, wanted nodes, percent open or cut bolls"),
+        ("007,2026-10-04,12,,", "got no count at all, wanted nodes, percent open, cut bolls or"),
     ],
 )
 def test_a_row_that_cannot_be_used_is_named_with_what_is_wrong(row, wanted):

@@ -48,3 +48,10 @@ def test_single_counts_come_back_as_they_were_added(stores, a_visit, now, sent):
         stores.visits.add([new], now)
     assert stores.visits.all() == (new,)
     assert stores.visits.all()[0].nodes_above_cracked_boll == 4.1667
+
+
+def test_a_leaf_drop_comes_back_and_is_kept_only_where_it_was_seen(stores, a_visit, now):
+    seen = a_visit(leaf_drop_pct=62.5)
+    stores.visits.add([seen], now)
+    assert stores.visits.all()[0].leaf_drop_pct == 62.5
+    assert "leaf_drop_pct" not in text_of(a_visit())
