@@ -68,6 +68,10 @@ def test_the_newest_leaf_drop_counts():
     assert (told.leaf_drop_pct, told.second_pass) == (88, False)
 
 
+def test_a_look_before_the_spray_says_nothing_of_it():
+    assert followed(10, leaf_drop(10, 11)).follow_up.leaf_drop_pct is None
+
+
 def test_without_a_look_nothing_is_said_of_leaf_drop():
     told = followed(10).follow_up
     assert (told.leaf_drop_pct, told.second_pass, told.second_pass_words) == (None, False, "")
@@ -107,6 +111,17 @@ def test_two_weeks_of_warmth_end_at_the_season_s_normal():
     # Days of 84 and 56 F have 10 F days each; the normal fortnight after them has less.
     assert call.heat_units_7d_f_days == pytest.approx(70, abs=3)
     assert call.heat_units_7d_f_days < call.heat_units_14d_f_days < 140
+
+
+def test_the_days_past_the_forecast_are_those_of_their_own_dates():
+    """Normal means of 85 F to mid October (day 288), 28 F on day 319, with next to no spread."""
+    normals = {"normal_high_f": (90, 90, 90, 28, 28), "normal_low_f": (80, 80, 80, 28, 28)}
+    climate = CLIMATE.model_copy(update={"temp_sd_f": 0.5, **normals})
+    rule = FieldRules(SprayGates(), MaturityRules(), TREATMENT, climate)
+    call = only_call(morning(sky(hourly_until_h=192), field_rules=rule))
+    # Eight days of 10 F days, 14 and 15 October with 25, then 57/31 F less each day to the 19th.
+    expected = 8 * 10 + 25 + sum(25 - step * 57 / 31 for step in range(5))
+    assert call.heat_units_14d_f_days == pytest.approx(expected, abs=0.2)
 
 
 def test_a_hole_in_the_forecast_leaves_two_weeks_unknown():
