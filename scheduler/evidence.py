@@ -13,6 +13,10 @@ from scheduler.section import Section, fact
 
 #: Visits listed, newest first.
 VISITS_SHOWN = 5
+_VISIT_HEADERS = (
+    *("visit", "plants", "nodes", "open", "cut mature", "veg. mature", "leaf off"),
+    *("scout", "note"),
+)
 
 _STATES = {
     "mature": "mature",
@@ -141,9 +145,8 @@ def maturity_section(
             )
         )
     newest = sorted(visits, key=lambda visit: visit.observed_utc, reverse=True)[:VISITS_SHOWN]
-    headers = ("visit", "plants", "nodes", "open", "cut mature", "veg. mature", "scout", "note")
     rows = tuple(_visit_row(visit, clock) for visit in newest)
-    return Section("The maturity", tuple(lines), headers if rows else (), rows)
+    return Section("The maturity", tuple(lines), _VISIT_HEADERS if rows else (), rows)
 
 
 def _coming(told: MaturityFigures) -> list[str]:
@@ -168,6 +171,7 @@ def _visit_row(visit: Visit, clock: LocalClock) -> tuple[str, ...]:
         "" if percent_open is None else f"{amount(percent_open)} %",
         _cut(visit.bolls_cut_mature, visit.bolls_cut),
         _cut(visit.vegetative_bolls_mature, visit.vegetative_bolls_cut),
+        "" if visit.leaf_drop_pct is None else f"{amount(visit.leaf_drop_pct)} %",
         visit.scout,
         visit.note,
     )

@@ -1,10 +1,12 @@
 """What `explain` tells of warmth, of what is given up, and of the time after a spray."""
 
 from datetime import UTC, date, datetime
+from uuid import UUID
 
 import pytest
 
 from dispatch.words import LocalClock
+from farm.records import Visit
 from scheduler.crop_evidence import after_spray_lines, given_up_lines, warmth_lines
 from scheduler.explanation import Evidence, explain
 from scheduler.outputs import report_json
@@ -92,6 +94,19 @@ def test_after_a_spray_leaf_drop_second_pass_and_harvest_are_told(report):
     assert "harvest from: Thu 15 Oct, later if cool; the label's days are not entered" in told
     labelled = done.model_copy(update={"harvest_label_entered": True})
     assert "with the label's days counted in" in said(after_spray_lines(labelled, CLOCK))
+
+
+def test_a_look_at_leaf_drop_stands_among_the_visits(report):
+    sprayed = report.fields[2]
+    look = Visit(
+        uuid=UUID(int=9),
+        field_id=sprayed.field.id,
+        observed_utc=datetime(2026, 10, 5, 15, tzinfo=UTC),
+        leaf_drop_pct=62,
+    )
+    sections = explain(Evidence(report, sprayed, [look]))
+    (visits,) = (part for part in sections if part.title == "The maturity")
+    assert dict(zip(visits.headers, visits.rows[0], strict=True))["leaf off"] == "62 %"
 
 
 def test_the_sections_and_the_json_hold_them(report, sprayable):
