@@ -86,6 +86,14 @@ def test_a_lost_hour_never_reads_as_dry():
     assert dew_hours(temps, wet, night=np.arange(24) < 8)[0] == 5
 
 
+@pytest.mark.parametrize(
+    ("humidity", "hours"), [(100.0, 5), (100.5, np.nan), (0.0, 0), (-0.5, np.nan)]
+)
+def test_impossible_humidity_leaves_the_day_not_known(humidity, hours):
+    temps, wet = air(slice(2, 7), humidity=humidity)
+    assert dew_hours(temps, wet, night=False)[0] == pytest.approx(hours, nan_ok=True)
+
+
 def test_cells_are_counted_apart_and_short_runs_not_at_all():
     temps, wet = air(slice(2, 7), humidity=95.0)
     both = dew_hours(np.stack([temps, temps]), np.stack([wet, np.full(24, DRY_PCT)]))

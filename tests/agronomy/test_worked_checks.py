@@ -15,6 +15,7 @@ from typing import Any
 import pytest
 
 from agronomy.capacity import acres_per_hour, cycle_acres_per_hour
+from agronomy.given_up import micronaire_band
 from agronomy.heat_units import (
     clipped_heat_units,
     daily_heat_units,
@@ -87,8 +88,7 @@ def _freeze_class(told):
 
 
 def _micronaire(told):
-    given_up = pytest.importorskip("agronomy.given_up")
-    return given_up.micronaire_band(told["mic"])
+    return micronaire_band(told["mic"])
 
 
 #: What answers each function of the table.
