@@ -2,11 +2,9 @@
 
 from collections.abc import Mapping
 from dataclasses import dataclass
-from datetime import date, datetime, timedelta
-from typing import Literal
+from datetime import date, datetime
 from zoneinfo import ZoneInfo
 
-from agronomy.hourly_forecast import HourlyForecast
 from dispatch.crop_cost import spray_now_costs_crop_pct, waiting_costs_crop_pct
 from dispatch.decide import Verdict, decide
 from dispatch.effect import EffectCurve
@@ -22,6 +20,7 @@ from dispatch.figures import (
     windows_of,
 )
 from dispatch.follow_up import follow_up, treatment_of
+from dispatch.forecast_age import forecast_figures
 from dispatch.line import Line, rig_hours
 from dispatch.outlook import Outlook
 from dispatch.policy import DispatchPolicy
@@ -295,35 +294,6 @@ class Draft:
             forecast=self.forecast,
             **told,  # type: ignore[arg-type]
         )
-
-
-def forecast_figures(
-    forecast: HourlyForecast, row: int, now: datetime, policy: DispatchPolicy
-) -> ForecastFigures:
-    """Source and age of a cell's forecast, the age from the provider's issue time."""
-    issued = forecast.issued_utc[row]
-    age_h = None if issued is None else max(0.0, (now - issued) / timedelta(hours=1))
-    return ForecastFigures(
-        source=forecast.source[row],
-        cell_id=forecast.cell_ids[row],
-        issued_utc=issued,
-        age_h=None if age_h is None else round(age_h, 2),
-        age_mark=_age_mark(age_h, policy),
-        problem=forecast.problem[row],
-        rejected=forecast.rejected[row] if forecast.rejected else (),
-    )
-
-
-def _age_mark(
-    age_h: float | None, policy: DispatchPolicy
-) -> Literal["fresh", "ageing", "old", "very_old", "none"]:
-    if age_h is None:
-        return "none"
-    if age_h > policy.age_no_numbers_h:
-        return "very_old"
-    if age_h > policy.age_no_spray_h:
-        return "old"
-    return "ageing" if age_h >= policy.age_badge_h else "fresh"
 
 
 def _rounded(value: float | None) -> float | None:
