@@ -284,13 +284,17 @@ class Draft:
     def _base(self, **told: object) -> FieldCall:
         farm = self.bench.farm
         rules = farm.rules[self.one.id]
+        maturity = self.bench.maturity[self.one.id].figures
+        if self.sprayed:
+            # A sprayed field ripens no further, and nobody waits for its count.
+            maturity = maturity.model_copy(update={"coming_days": ()})
         return FieldCall(
             field=self.one,
             grower_name=farm.growers.get(self.one.grower_id, ""),
             treatment_name=rules.treatment.name,
             rig_hours=round(self.rig_hours, 3),
             rain_free_needed_h=rules.treatment.rain_free_h,
-            maturity=self.bench.maturity[self.one.id].figures,
+            maturity=maturity,
             forecast=self.forecast,
             **told,  # type: ignore[arg-type]
         )

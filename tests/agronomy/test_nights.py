@@ -55,6 +55,16 @@ def test_a_freeze_in_the_eighth_night_leaves_seven():
     assert gate_at(*nine_days(changes={8: 28.0}))[0] == YES
 
 
+def test_a_freeze_exactly_a_week_of_hours_after_the_start_leaves_the_week():
+    """Hour 172 is 168 hours after hour 4; hour 171 is inside the week."""
+    for hour, wanted in ((172, YES), (171, NO)):
+        temp, window = nine_days()
+        temp[0, hour] = 31.0
+        window[0, hour] = np.nan
+
+        assert gate_at(temp, window)[0] == wanted
+
+
 def test_the_same_freeze_refuses_a_start_a_day_later():
     assert gate_at(*nine_days(changes={8: 28.0}), hour=28)[0] == NO
 

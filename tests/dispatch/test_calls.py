@@ -296,8 +296,11 @@ def test_a_sprayed_field_is_followed_up_and_stands_last():
         sprayed_utc=NOW - timedelta(days=7),
         treatment_id="mix",
     )
-    report = morning(sky(), fields, sprays=[spray])
+    visits = [visit("f1", nacb=6.0, percent_open=40), visit("f2")]
+    report = morning(sky(), fields, visits, sprays=[spray])
     followed = report.fields[-1]
+
+    assert followed.maturity.coming_days == ()
 
     assert followed.field.id == "f1"
     assert followed.call is Call.WAIT
