@@ -84,7 +84,7 @@ def _try_next(config_path: Path, run: MorningRun) -> tuple[str, ...]:
     return (
         f"{warmspell} explain {name} {config}",
         f"{warmspell} rank {config}",
-        f"{warmspell} scout list {config}",
+        f"{warmspell} scout due {config}",
         f"{warmspell} scout add {name} --nacb 3 --open 70 --plants 12 {config}",
         f"{warmspell} morning --dry-run {config}",
     )
