@@ -139,6 +139,7 @@ class Draft:
         until, bound = spray_by(bench.outlook, row, self.first_h)
         acting = verdict.call in (Call.SPRAY, Call.SHORT)
         numbers = verdict.call is not Call.UNKNOWN
+        deciding = because(case)
         cost = verdict.cost_pct
         return self._base(
             call=verdict.call,
@@ -171,12 +172,12 @@ class Draft:
                 if shown
                 else None
             ),
-            visit_gain=self._visit_gain(),
+            visit_gain=self._visit_gain() if shown else None,
             **(self._warmth_ahead(hour) if shown else {}),
             **self._given_up(),
             place_if_mature=place.if_mature,
-            because=because(case),
-            reasons=(*because(case), *figures_in_words(case)),
+            because=deciding,
+            reasons=(*deciding, *figures_in_words(case)),
             to_do=to_do(case),
         )
 

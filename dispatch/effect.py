@@ -94,7 +94,7 @@ def effect_curve(
     climates = [rules[one.id].climate for one in registered]
     day = _day_of_year(start, hours, places[:, 1])
     reach = night_end[np.arange(len(registered)), outlook.nights.first + HOURLY_NIGHTS - 1]
-    heat = _activity_hours(outlook, climates, day, places[:, 1], reach)
+    heat = _activity_hours(outlook, climates, day, reach)
     night = (np.arange(hours)[None, :, None] >= night_end[:, None, :]).sum(axis=2)
     night_day = np.take_along_axis(day, np.clip(sun.dawn_h, 0, hours - 1), axis=1)
     gates = [rules[one.id].gates for one in registered]
@@ -137,7 +137,6 @@ def _activity_hours(
     outlook: Outlook,
     climates: Sequence[Climate],
     day: Floats,
-    longitude: Floats,
     reach: npt.NDArray[np.int64],
 ) -> Floats:
     """Activity of each hour: the forecast's before ``reach``, the climate's expectation after."""

@@ -219,6 +219,7 @@ def test_past_three_days_no_number_is_shown():
 
     assert call.effect_pct is None
     assert call.heat_units_7d_f_days is None
+    assert call.visit_gain is None
     assert call.freeze.chance_7d_pct is None
     assert call.strip is None
 

@@ -88,3 +88,11 @@ def test_a_field_that_opened_fast_so_far_is_expected_sooner():
     assert isinstance(assumed.ready_on, date)
     assert fitted.ready_on < assumed.ready_on
     assert fitted.ready_on_earliest <= fitted.ready_on <= fitted.ready_on_latest
+
+
+def test_past_three_days_a_visit_is_worth_no_number():
+    """The forecast the worth rests on is too old to show; a walk is still due by its date."""
+    old = [visit(nacb=5.0, percent_open=48, days_ago=1)]
+
+    assert only_call(morning(sky(age_h=70), visits=old)).visit_gain is not None
+    assert only_call(morning(sky(age_h=80), visits=old)).visit_gain is None
