@@ -1,7 +1,6 @@
-"""What people report from the field: visits, sprays, harvests. Append-only."""
+"""What people report from the field: visits, sprays, harvests, freezes. Append-only."""
 
-from datetime import datetime
-from typing import Annotated, Self
+from typing import Annotated, Literal, Self
 from uuid import UUID
 
 from pydantic import AwareDatetime, BaseModel, ConfigDict, model_validator
@@ -88,11 +87,61 @@ class Spray(BaseModel):
 
 
 class Harvest(BaseModel):
-    """A field, or part of it, picked."""
+    """A field, or part of it, picked. ``acres`` are those picked in this pass."""
 
     model_config = ConfigDict(frozen=True, extra="forbid")
 
     uuid: UUID
     field_id: str
-    harvested_utc: datetime
+    harvested_utc: AwareDatetime
     acres: float = Bounded(gt=0, le=20_000, allow_inf_nan=False)
+    note: str = Bounded(default="", max_length=500)
+
+
+class Freeze(BaseModel):
+    """A freeze that hit a field. ``froze_utc`` is the moment of its low.
+
+    ``low_f`` is the low at the field [F], None where it is not known and the freeze is reported
+    as a killing one. ``told_by`` says whether a person reported it or a forecast of that very
+    night showed it, which nobody has confirmed.
+    """
+
+    model_config = ConfigDict(frozen=True, extra="forbid")
+
+    uuid: UUID
+    field_id: str
+    froze_utc: AwareDatetime
+    low_f: float | None = Bounded(default=None, ge=-40, le=36, allow_inf_nan=False)
+    told_by: Literal["person", "forecast"] = "person"
+    reporter: str = Bounded(default="", max_length=80)
+    note: str = Bounded(default="", max_length=500)
+
+
+class FreezeInspection(BaseModel):
+    """What a look at a frozen field found, and what the person who looked decided.
+
+    ``leaves`` is the thump test: whether leaves fall when they are flicked. ``bolls_dead`` are
+    those of the ``bolls_cut`` that are brown inside. ``found`` "alive" puts the field back in the
+    order, "killed" takes it out of it for the season, "unclear" asks for another look.
+    """
+
+    model_config = ConfigDict(frozen=True, extra="forbid")
+
+    uuid: UUID
+    field_id: str
+    inspected_utc: AwareDatetime
+    found: Literal["alive", "killed", "unclear"]
+    leaves: Literal["fall", "hold", "not_looked"] = "not_looked"
+    bolls_cut: int | None = Bounded(default=None, ge=1, le=500)
+    bolls_dead: int | None = Bounded(default=None, ge=0, le=500)
+    inspector: str = Bounded(default="", max_length=80)
+    note: str = Bounded(default="", max_length=500)
+
+    @model_validator(mode="after")
+    def _dead_of_cut(self) -> Self:
+        if self.bolls_dead is not None and self.bolls_dead > (self.bolls_cut or 0):
+            raise ValueError(
+                f"bolls_dead: got {self.bolls_dead}, wanted at most the bolls cut "
+                f"({self.bolls_cut or 0}); correct one of them"
+            )
+        return self
