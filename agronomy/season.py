@@ -1,5 +1,7 @@
 """What the season usually brings on a date: normal temperatures and the odds of a first freeze."""
 
+from datetime import date
+
 import numpy as np
 import numpy.typing as npt
 from scipy.special import log_ndtr, ndtr
@@ -22,6 +24,12 @@ def season_day(day_of_year: npt.ArrayLike) -> Floats:
     """Day counted on from the year the season began in: 2 January is day 367."""
     day = np.asarray(day_of_year, float)
     return np.asarray(np.where(day < SEASON_STARTS_DAY, day + 365, day))
+
+
+def season_start(day: date) -> date:
+    """First day of the season a day belongs to: the last 1 July up to it."""
+    july = date(day.year, 7, 1)
+    return july if day >= july else date(day.year - 1, 7, 1)
 
 
 def normal_on(day_of_year: npt.ArrayLike, monthly_f: npt.ArrayLike) -> Floats:

@@ -1,10 +1,12 @@
 """What the season usually brings: normals, first-freeze dates and the share of years."""
 
+from datetime import date
+
 import numpy as np
 import pytest
 from scipy.stats import norm
 
-from agronomy.season import expected_excess_f, night_survival, normal_on
+from agronomy.season import expected_excess_f, night_survival, normal_on, season_start
 
 NORMALS = (93, 86, 76, 64, 54)
 
@@ -55,3 +57,16 @@ def test_winter_belongs_to_the_season_before_it():
     assert float(normal_on(45, NORMALS)) == 54.0
     assert float(night_survival(45, 299.0, 11.0)) < 0.5
     assert float(night_survival(230, 299.0, 11.0)) > 0.999
+
+
+@pytest.mark.parametrize(
+    ("day", "start"),
+    [
+        (date(2026, 10, 6), date(2026, 7, 1)),
+        (date(2026, 7, 1), date(2026, 7, 1)),
+        (date(2026, 6, 30), date(2025, 7, 1)),
+        (date(2027, 1, 2), date(2026, 7, 1)),
+    ],
+)
+def test_a_season_begins_on_the_first_of_july(day, start):
+    assert season_start(day) == start
