@@ -6,10 +6,16 @@ from typing import Protocol
 
 @dataclass(frozen=True)
 class Answer:
-    """One answer as it came. ``body`` is None where nothing changed since the time asked for."""
+    """One answer as it came.
+
+    ``body`` is None where nothing changed since the time asked for. ``last_modified`` is when the
+    answer changed, or its ETag where it tells no time: what to ask with next time, as it stands.
+    ``expires`` is when another answer may be worth asking for, as the service wrote it.
+    """
 
     body: bytes | None
     last_modified: str | None = None
+    expires: str | None = None
 
 
 class Transport(Protocol):

@@ -79,12 +79,12 @@ def test_waits_between_tries_grow(clock, service):
 
 
 def test_a_problem_is_told_with_its_title_and_detail(clock, service):
-    say(service, 503, as_bytes(problem("Forecast Grid Expired", 503, "It has\nexpired.")), PROBLEM)
+    say(service, 503, as_bytes(problem("Unexpected Problem", 503, "It has\nfailed.")), PROBLEM)
 
     with pytest.raises(ForecastError) as caught:
         make_client(clock, tries=1).get(PATH)
     assert caught.value.message == (
-        "no answer from the weather service (503 Forecast Grid Expired: It has expired)"
+        "no answer from the weather service (503 Unexpected Problem: It has failed)"
     )
 
 
