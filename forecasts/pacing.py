@@ -48,7 +48,8 @@ class HostPace:
         wait_s = self.wait_s()
         self._spacing_s = min(SLOWEST_SPACING_S, self._spacing_s * 2)
         wait_s = max(wait_s, self._spacing_s if pause_s is None else pause_s)
-        self._tokens = min(self._tokens, 1 - wait_s / self._spacing_s)
+        if wait_s:
+            self._tokens = 1 - wait_s / self._spacing_s
 
     def ease(self) -> None:
         """The host answered well: back towards the old pace."""
