@@ -9,7 +9,7 @@ from agronomy.thresholds import MaturityRules, SprayGates
 from config.climate_table import ClimateTable
 from config.clock_time import ClockTime
 from config.zones import BY_FIELD, known_zone
-from dispatch.policy import DispatchPolicy
+from dispatch.policy import DispatchPolicy, HarvestCapacity
 from farm.people import Grower, Person
 from farm.rig import Rig
 from farm.treatment import Treatment
@@ -91,6 +91,7 @@ class Settings(BaseModel):
     gates: SprayGates = SprayGates()
     maturity: MaturityRules = MaturityRules()
     dispatch: DispatchPolicy = DispatchPolicy()
+    harvest: HarvestCapacity = HarvestCapacity()
     climate: ClimateTable
     regions: dict[str, Region] = Field(default_factory=dict)
     field_rules: dict[str, FieldOverrides] = Field(default_factory=dict)

@@ -1,6 +1,6 @@
 """The call of one field from its gates, its maturity, and what the back of the line would cost."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Literal
 
 import numpy as np
@@ -24,6 +24,8 @@ Why = Literal[
     "stale",
     "no_forecast",
     "maturity_unknown",
+    "dawn_hole",
+    "harvest_full",
 ]
 
 Hours = npt.NDArray[np.int64]
@@ -54,6 +56,10 @@ class Verdict:
         if self.effect_pct is None or self.back_pct is None:
             return None
         return self.effect_pct - self.back_pct
+
+    def held_back(self, call: Call, why: Why) -> "Verdict":
+        """The same field held back by something beside its own gates, with the same figures."""
+        return replace(self, call=call, why=why)
 
 
 @dataclass(frozen=True, eq=False)

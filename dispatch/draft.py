@@ -3,12 +3,12 @@
 from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import date, datetime
-from zoneinfo import ZoneInfo
 
+from agronomy.three_valued import UNKNOWN
 from dispatch.crop_cost import spray_now_costs_crop_pct, waiting_costs_crop_pct
 from dispatch.decide import Verdict, decide
 from dispatch.effect import EffectCurve
-from dispatch.field_rules import FieldRules
+from dispatch.farm_morning import FarmMorning, clock_of
 from dispatch.figures import (
     factors_at,
     first_start_h,
@@ -19,47 +19,39 @@ from dispatch.figures import (
     spray_by,
     windows_of,
 )
-from dispatch.follow_up import follow_up, treatment_of
 from dispatch.forecast_age import forecast_figures
+from dispatch.harvest_room import Picked
 from dispatch.line import Line, rig_hours
 from dispatch.outlook import Outlook
-from dispatch.policy import DispatchPolicy
+from dispatch.past_freeze import after_freeze, freeze_this_morning
 from dispatch.readiness import Readiness
 from dispatch.reasons import Case, because, figures_in_words, to_do
-from dispatch.report import Call, FieldCall, ForecastFigures, FreezeFigures, VisitGain
+from dispatch.record_figures import AfterFreeze, HarvestRoom
+from dispatch.report import (
+    Call,
+    FieldCall,
+    ForecastFigures,
+    FreezeFigures,
+    Standing,
+    VisitGain,
+)
 from dispatch.season_strip import season_strip
 from dispatch.visit_gain import visit_gain
 from dispatch.warmth import heat_units_14d_f_days, leaf_drop_on
 from dispatch.words import LocalClock
 from farm.field import Field
-from farm.records import Spray
-from farm.rig import Rig
-
-
-@dataclass(frozen=True)
-class FarmMorning:
-    """The farm as the ranking needs it: who it is, its fields, rules, rigs and sprays.
-
-    ``growers`` and ``treatments`` hold the name of each id.
-    """
-
-    name: str
-    time_zone: str
-    registered: tuple[Field, ...]
-    rules: Mapping[str, FieldRules]
-    rigs: tuple[Rig, ...]
-    growers: Mapping[str, str]
-    treatments: Mapping[str, str]
-    sprays: Mapping[str, Spray]
-    policy: DispatchPolicy
 
 
 @dataclass(frozen=True)
 class Place:
-    """Where a field stands among those to spray, or would stand if it were found mature."""
+    """Where a field stands among those to spray, or would stand if it were found mature.
+
+    ``held`` marks a place that the harvest has no room for today.
+    """
 
     rank: int | None = None
     if_mature: int | None = None
+    held: bool = False
 
 
 @dataclass(frozen=True, eq=False)
@@ -71,6 +63,8 @@ class Bench:
     curve: EffectCurve
     maturity: Mapping[str, Readiness]
     line: Line
+    picked: Mapping[str, Picked]
+    room: HarvestRoom | None
     now: datetime
 
     def draft(self, row: int, one: Field) -> "Draft":
@@ -79,6 +73,15 @@ class Bench:
             self.outlook.forecast, int(self.outlook.rows[row]), self.now, self.farm.policy
         )
         first = first_start_h(self.outlook.forecast.start_utc, self.now)
+        verdict = self._verdict(row, one, told, first)
+        time_h = rig_hours(one.acres, self.line.acres_per_rig_hour, self.farm.policy.setup_h)
+        return Draft(self, row, one, verdict, told, first, time_h, self._frozen(one))
+
+    def back_from_h(self, first_h: int) -> int:
+        """First hour from the back of the line."""
+        return first_h + max(self.farm.policy.decision_span_h, 24 * self.line.days)
+
+    def _verdict(self, row: int, one: Field, told: ForecastFigures, first_h: int) -> Verdict:
         gates = self.farm.rules[one.id].gates
         verdict = decide(
             row,
@@ -87,16 +90,31 @@ class Bench:
             self.maturity[one.id],
             self.farm.policy,
             age_h=told.age_h,
-            first_h=first,
-            back_from_h=self.back_from_h(first),
+            first_h=first_h,
+            back_from_h=self.back_from_h(first_h),
             nights_seen_min=gates.nights_seen_min,
         )
-        time_h = rig_hours(one.acres, self.line.acres_per_rig_hour, self.farm.policy.setup_h)
-        return Draft(self, row, one, verdict, told, first, time_h)
+        if verdict.call not in (Call.SPRAY, Call.SHORT):
+            return verdict
+        if freeze_this_morning(self.outlook, row, one.cold_spot_f, gates.killing_f)[0] == UNKNOWN:
+            return verdict.held_back(Call.UNKNOWN, "dawn_hole")
+        if self.room is not None and self.room.full:
+            return verdict.held_back(Call.WAIT, "harvest_full")
+        return verdict
 
-    def back_from_h(self, first_h: int) -> int:
-        """First hour from the back of the line."""
-        return first_h + max(self.farm.policy.decision_span_h, 24 * self.line.days)
+    def _frozen(self, one: Field) -> AfterFreeze | None:
+        farm, spray = self.farm, self.farm.sprays.get(one.id)
+        return after_freeze(
+            [
+                freeze
+                for freeze in farm.freezes.get(one.id, ())
+                if spray is None or freeze.froze_utc > spray.sprayed_utc
+            ],
+            farm.inspections.get(one.id, ()),
+            farm.rules[one.id].gates.killing_f,
+            self.now,
+            clock_of(farm, one, self.now),
+        )
 
 
 @dataclass(frozen=True, eq=False)
@@ -110,10 +128,17 @@ class Draft:
     forecast: ForecastFigures
     first_h: int
     rig_hours: float
+    frozen: AfterFreeze | None
 
     @property
-    def sprayed(self) -> bool:
-        return self.one.id in self.bench.farm.sprays
+    def standing(self) -> Standing:
+        """How the field stands to the order."""
+        picked = self.bench.picked.get(self.one.id)
+        if picked is not None and picked.all_of(self.one):
+            return "picked"
+        if self.one.id in self.bench.farm.sprays:
+            return "sprayed"
+        return "open" if self.frozen is None else "frozen"
 
     @property
     def order_points(self) -> float | None:
@@ -123,8 +148,6 @@ class Draft:
 
     def finish(self, place: "Place") -> FieldCall:
         """The field's call with every figure and reason."""
-        if self.sprayed:
-            return self._followed()
         bench, row, verdict = self.bench, self.row, self.verdict
         rules = bench.farm.rules[self.one.id]
         hour = verdict.best_h if verdict.best_h is not None else self.first_h
@@ -141,7 +164,7 @@ class Draft:
         numbers = verdict.call is not Call.UNKNOWN
         deciding = because(case)
         cost = verdict.cost_pct
-        return self._base(
+        return self.call_with(
             call=verdict.call,
             rank=place.rank,
             effect_pct=_rounded(verdict.effect_pct),
@@ -176,25 +199,27 @@ class Draft:
             **(self._warmth_ahead(hour) if shown else {}),
             **self._given_up(),
             place_if_mature=place.if_mature,
+            held_for_harvest=place.held,
             because=deciding,
             reasons=(*deciding, *figures_in_words(case)),
             to_do=to_do(case),
         )
 
     def _warmth_ahead(self, from_h: int) -> dict[str, object]:
-        outlook, clock = self.bench.outlook, self._clock()
+        outlook, clock = self.bench.outlook, self.clock
         climate = self.bench.farm.rules[self.one.id].climate
         heat, on_climate = heat_units_14d_f_days(outlook, self.row, from_h, climate, clock)
         return {
             "heat_units_14d_f_days": heat,
             "heat_14d_on_climate": on_climate,
-            "leaf_drop_expected_on": self._leaf_drop_on(outlook.forecast.hour_utc(from_h)),
+            "leaf_drop_expected_on": self.leaf_drop_on(outlook.forecast.hour_utc(from_h)),
         }
 
-    def _leaf_drop_on(self, sprayed_utc: datetime) -> date | None:
+    def leaf_drop_on(self, sprayed_utc: datetime) -> date | None:
+        """Day on which leaf drop should be full after a spray at a moment."""
         climate = self.bench.farm.rules[self.one.id].climate
         outlook, east = self.bench.outlook, self.one.longitude
-        return leaf_drop_on(outlook, self.row, sprayed_utc, east, climate, self._clock())
+        return leaf_drop_on(outlook, self.row, sprayed_utc, east, climate, self.clock)
 
     def _given_up(self) -> dict[str, object]:
         """What spraying today and waiting give up of the crop; it has no part in the call."""
@@ -239,14 +264,15 @@ class Draft:
             line_days=bench.line.days,
             acres=self.one.acres,
             place_if_mature=place.if_mature,
+            room=bench.room,
             next_spray=None if ahead is None else bench.outlook.forecast.hour_utc(ahead),
-            clock=self._clock(),
+            clock=self.clock,
         )
 
-    def _clock(self) -> LocalClock:
-        farm = self.bench.farm
-        today = self.bench.now.astimezone(ZoneInfo(farm.time_zone)).date()
-        return LocalClock(self.one.time_zone, farm.time_zone, today)
+    @property
+    def clock(self) -> LocalClock:
+        """The clock of the place the field lies in."""
+        return clock_of(self.bench.farm, self.one, self.bench.now)
 
     def _wait_until(self, case: Case) -> date | None:
         if self.verdict.why == "better_later" and case.back_factors is not None:
@@ -257,37 +283,13 @@ class Draft:
             return case.readiness.figures.look_again_on
         return None
 
-    def _followed(self) -> FieldCall:
-        farm, clock = self.bench.farm, self._clock()
-        spray = farm.sprays[self.one.id]
-        mixes = (self.bench.farm.rules[self.one.id], *farm.rules.values())
-        told = follow_up(
-            spray,
-            treatment_of(spray, (rule.treatment for rule in mixes)),
-            farm.treatments.get(spray.treatment_id, ""),
-            self.bench.maturity[self.one.id].leaf_drops,
-            self.bench.now,
-            clock,
-            self._leaf_drop_on(spray.sprayed_utc),
-        )
-        on = clock.day_name(clock.local(spray.sprayed_utc).date())
-        said = (f"Sprayed {on}, {told.days_since:.0f} days ago.", told.second_pass_words)
-        check = min((one for one in told.checks if one >= clock.today), default=None)
-        return self._base(
-            call=Call.WAIT,
-            follow_up=told,
-            wait_until=check,
-            because=tuple(filter(None, said)),
-            reasons=tuple(filter(None, said)),
-            to_do="Check leaf drop today." if told.due_today else "",
-        )
-
-    def _base(self, **told: object) -> FieldCall:
+    def call_with(self, **told: object) -> FieldCall:
+        """The call with what holds for every field, however it stands."""
         farm = self.bench.farm
         rules = farm.rules[self.one.id]
         maturity = self.bench.maturity[self.one.id].figures
-        if self.sprayed:
-            # A sprayed field ripens no further, and nobody waits for its count.
+        if self.standing != "open":
+            # Such a field ripens no further, and nobody waits for its count.
             maturity = maturity.model_copy(update={"coming_days": ()})
         return FieldCall(
             field=self.one,

@@ -74,6 +74,18 @@ class DispatchPolicy(BaseModel):
         return self
 
 
+class HarvestCapacity(BaseModel):
+    """How fast the crop is picked, so that no more is sprayed than can be picked in time."""
+
+    model_config = ConfigDict(frozen=True, extra="forbid")
+
+    #: Acres picked on a day, all machines together [acres]; 0 holds every field. Not entered,
+    #: nothing is held: no source can tell it.
+    acres_per_day: float | None = Field(default=None, ge=0, le=100_000, allow_inf_nan=False)
+    #: Days within which what is sprayed must be picked [days]. The longer end of 10 to 14 (S35).
+    within_days: float = Field(default=14.0, ge=1, le=60, allow_inf_nan=False)
+
+
 class Climate(BaseModel):
     """What the season usually brings here: first freezes and normal temperatures.
 

@@ -8,18 +8,23 @@ from collections.abc import Mapping, Sequence
 from datetime import datetime
 from zoneinfo import ZoneInfo
 
-from dispatch.draft import Bench, Draft, FarmMorning, Place
+from dispatch.beside_order import call_beside
+from dispatch.draft import Bench, Draft, Place
 from dispatch.effect import effect_curve, season_hours
+from dispatch.farm_morning import FarmMorning, clock_of
 from dispatch.figures import spray_by
+from dispatch.harvest_room import Picked, beyond_room, harvest_room, picked_by_field
 from dispatch.line import Line, line_of
 from dispatch.outlook import Outlook
+from dispatch.past_freeze import after_freeze, with_forecast_freezes
 from dispatch.policy import DispatchPolicy
 from dispatch.readiness import Readiness
 from dispatch.ready_hours import ready_hours
-from dispatch.report import Call, MorningReport, RunFigures
+from dispatch.report import Call, FieldCall, MorningReport, RunFigures, beside_order
+from farm.field import Field
 
 #: Version of the rule that makes the calls; it changes when the same inputs may give other calls.
-POLICY_VERSION = "1"
+POLICY_VERSION = "2"
 
 
 def rank_fields(
@@ -49,16 +54,18 @@ def rank_fields(
     -------
     MorningReport
         One entry for every field: unknown, then spray and short in one order, look, wait,
-        sprayed.
+        then those beside the order.
     """
+    farm = with_forecast_freezes(farm, outlook, now)
     season = season_hours(outlook, farm.policy)
     ready = ready_hours(maturity, farm.registered, farm.rules, farm.policy, now, season)
     curve = effect_curve(outlook, farm.registered, farm.rules, ready, farm.policy)
-    unsprayed = [one for one in farm.registered if one.id not in farm.sprays]
-    line = line_of(unsprayed, maturity, farm.rigs, farm.policy)
-    bench = Bench(farm, outlook, curve, maturity, line, now)
+    picked = picked_by_field(farm.harvests, farm.sprays)
+    room = harvest_room(farm.harvest, farm.registered, farm.sprays, picked)
+    line = line_of(_in_line(farm, picked, now), maturity, farm.rigs, farm.policy)
+    bench = Bench(farm, outlook, curve, maturity, line, picked, room, now)
     drafts = [bench.draft(row, one) for row, one in enumerate(farm.registered)]
-    calls = tuple(one.finish(place) for one, place in _in_order(drafts, farm.policy, line))
+    calls = (*_calls_in_order(drafts, farm.policy, line), *_calls_beside(drafts))
     counts = {call: sum(one.call is call for one in calls) for call in Call}
     return MorningReport(
         run=RunFigures(
@@ -68,7 +75,8 @@ def rank_fields(
             local_date=now.astimezone(ZoneInfo(farm.time_zone)).date(),
             fields=len(farm.registered),
             counts=counts,
-            sprayed=sum(one.follow_up is not None for one in calls),
+            **beside_order(calls),
+            harvest=room,
             queue_days=line.days,
             queue_rig_hours=round(line.rig_hours, 2),
             usable_rig_hours_a_day=line.usable_rig_hours_a_day,
@@ -81,34 +89,64 @@ def rank_fields(
     )
 
 
-def _in_order(
-    drafts: Sequence[Draft], policy: DispatchPolicy, line: Line
-) -> list[tuple[Draft, Place]]:
-    unsprayed = [one for one in drafts if not one.sprayed]
+def _in_line(farm: FarmMorning, picked: Mapping[str, Picked], now: datetime) -> list[Field]:
+    """Fields that still want a rig.
+
+    One that only a forecast says has frozen stays in line: if that forecast were lost, the line
+    would otherwise grow, and others look urgent because data is missing.
+    """
+
+    def confirmed(one: Field) -> bool:
+        killing_f = farm.rules[one.id].gates.killing_f
+        told = [freeze for freeze in farm.freezes.get(one.id, ()) if freeze.told_by == "person"]
+        looks = farm.inspections.get(one.id, ())
+        return after_freeze(told, looks, killing_f, now, clock_of(farm, one, now)) is not None
+
+    gone = farm.sprays.keys() | picked.keys()
+    return [one for one in farm.registered if one.id not in gone and not confirmed(one)]
+
+
+def _calls_in_order(drafts: Sequence[Draft], policy: DispatchPolicy, line: Line) -> list[FieldCall]:
+    open_ = [one for one in drafts if one.standing == "open"]
     acting = _by_cost(
-        [one for one in unsprayed if one.verdict.call in (Call.SPRAY, Call.SHORT)],
+        [one for one in open_ if one.verdict.call in (Call.SPRAY, Call.SHORT)],
         policy.tie_points * line.acres_per_rig_hour,
     )
     ahead = [one.order_points or 0.0 for one in acting]
     looks = sorted(
-        _with(unsprayed, Call.LOOK), key=lambda one: (-(one.order_points or 0), one.one.name)
+        _with(open_, Call.LOOK), key=lambda one: (-(one.order_points or 0), one.one.name)
     )
+    room = drafts[0].bench.room if drafts else None
+    held = beyond_room([one.one.acres for one in acting], room)
     return [
-        *((one, Place()) for one in sorted(_with(unsprayed, Call.UNKNOWN), key=_unknown_key)),
-        *((one, Place(rank=place)) for place, one in enumerate(acting, start=1)),
+        *(one.finish(Place()) for one in sorted(_with(open_, Call.UNKNOWN), key=_unknown_key)),
         *(
-            (one, Place(if_mature=1 + sum(points > (one.order_points or 0) for points in ahead)))
+            one.finish(Place(rank=place, held=stays))
+            for place, (one, stays) in enumerate(zip(acting, held, strict=True), start=1)
+        ),
+        *(
+            one.finish(
+                Place(if_mature=1 + sum(points > (one.order_points or 0) for points in ahead))
+            )
             for one in looks
         ),
-        *((one, Place()) for one in sorted(_with(unsprayed, Call.WAIT), key=_wait_key)),
-        *(
-            (one, Place())
-            for one in sorted(
-                (one for one in drafts if one.sprayed),
-                key=lambda one: (one.bench.farm.sprays[one.one.id].sprayed_utc, one.one.name),
-            )
-        ),
+        *(one.finish(Place()) for one in sorted(_with(open_, Call.WAIT), key=_wait_key)),
     ]
+
+
+def _calls_beside(drafts: Sequence[Draft]) -> list[FieldCall]:
+    """Frozen fields, the soonest look first, then sprayed and picked ones by date."""
+    sprays = drafts[0].bench.farm.sprays if drafts else {}
+
+    def by_date(one: Draft) -> tuple[int, datetime, str]:
+        place = ("frozen", "sprayed", "picked").index(one.standing)
+        if one.standing == "frozen" and one.frozen is not None:
+            return place, one.frozen.froze_utc, one.one.name
+        moment = sprays[one.one.id].sprayed_utc if one.one.id in sprays else one.bench.now
+        return place, moment, one.one.name
+
+    beside = [one for one in drafts if one.standing != "open"]
+    return [call_beside(one) for one in sorted(beside, key=by_date)]
 
 
 def _with(drafts: Sequence[Draft], call: Call) -> list[Draft]:

@@ -13,6 +13,7 @@ from dispatch.field_rules import FieldRules
 from dispatch.outlook import Outlook
 from dispatch.policy import DispatchPolicy
 from dispatch.readiness import Readiness, ready_words
+from dispatch.record_figures import HarvestRoom
 from dispatch.report import Factors, ForecastFigures, FreezeFigures
 from dispatch.words import LocalClock, age, amount, chance, day, plural, temp
 
@@ -39,6 +40,7 @@ class Case:
     line_days: int
     acres: float
     place_if_mature: int | None
+    room: HarvestRoom | None
     next_spray: datetime | None
     clock: LocalClock
 
@@ -66,7 +68,9 @@ def to_do(case: Case) -> str:
         return f"Walk it today: count NACB on {PLANTS_TO_COUNT} plants and cut the top bolls."
     if why == "maturity_unknown":
         return f"Scout it: count NACB and open bolls on {PLANTS_TO_COUNT} plants or more."
-    if why in ("hole", "stale", "no_forecast"):
+    if why == "harvest_full":
+        return "Log what is picked; it is sprayed once the harvest has room."
+    if why in ("hole", "dawn_hole", "stale", "no_forecast"):
         return "Look at the sky yourself; no call until the forecast is whole again."
     again = case.readiness.figures.look_again_on
     if why == "not_ready" and again is not None:
@@ -224,6 +228,23 @@ def _maturity_unknown(case: Case) -> tuple[str, ...]:
     return case.readiness.figures.reasons
 
 
+def _dawn_hole(case: Case) -> tuple[str, ...]:
+    return (
+        "The night that is ending is not known whole, so a killing freeze in it is not ruled out.",
+    )
+
+
+def _harvest_full(case: Case) -> tuple[str, ...]:
+    room = case.room
+    if room is None:
+        return ()
+    return (
+        f"Mature, but the harvest is full: {amount(room.backlog_acres)} ac are sprayed and not "
+        f"picked, at {amount(room.acres_a_day)} ac a day more than {amount(room.within_days)} "
+        "days of picking.",
+    )
+
+
 _DECIDING: dict[Why, Callable[[Case], tuple[str, ...]]] = {
     "window": _window,
     "partial": _partial,
@@ -235,6 +256,8 @@ _DECIDING: dict[Why, Callable[[Case], tuple[str, ...]]] = {
     "stale": _stale,
     "no_forecast": _no_forecast,
     "maturity_unknown": _maturity_unknown,
+    "dawn_hole": _dawn_hole,
+    "harvest_full": _harvest_full,
 }
 
 

@@ -4,6 +4,8 @@ This is what the digest, the JSON, the stored plan and `explain` are all made fr
 are not known are None.
 """
 
+from collections import Counter
+from collections.abc import Collection
 from datetime import date
 from enum import StrEnum
 from typing import Literal
@@ -26,9 +28,11 @@ from dispatch.field_figures import (
     VisitGain,
     Window,
 )
+from dispatch.record_figures import AfterFreeze, HarvestRoom
 from farm.field import Field
 
 __all__ = [
+    "AfterFreeze",
     "Call",
     "ComingDay",
     "Factors",
@@ -37,6 +41,7 @@ __all__ = [
     "ForecastFigures",
     "FreezeFigures",
     "GivenUpBy",
+    "HarvestRoom",
     "HourStrip",
     "MaturityFigures",
     "MorningReport",
@@ -44,9 +49,13 @@ __all__ = [
     "SeasonNight",
     "SeasonStrip",
     "SprayHour",
+    "Standing",
     "VisitGain",
     "Window",
 ]
+
+#: How a field stands to the order: in it, or on one of the lists beside it.
+Standing = Literal["open", "frozen", "sprayed", "picked"]
 
 
 class Call(StrEnum):
@@ -72,6 +81,10 @@ class FieldCall(Figure):
     given up by spraying before it is done, told by the nodes (an upper bound) or by percent
     open, ``waiting_costs_crop_pct`` that given up by going to the back of the line, below 0
     where waiting gains; neither has a part in any call.
+
+    ``after_freeze`` is set while a killing freeze holds the field, or has hit it since its spray,
+    ``picked_on`` once all of it is picked. ``held_for_harvest`` marks a place in the order that
+    the harvest has no room for today.
     """
 
     field: Field
@@ -109,15 +122,28 @@ class FieldCall(Figure):
     spray_now_costs_crop_pct: float | None = None
     spray_now_costs_by: GivenUpBy | None = None
     waiting_costs_crop_pct: float | None = None
+    after_freeze: AfterFreeze | None = None
+    picked_on: date | None = None
+    held_for_harvest: bool = False
     because: tuple[str, ...] = ()
     reasons: tuple[str, ...] = ()
     to_do: str = ""
+
+    @property
+    def standing(self) -> Standing:
+        """How the field stands to the order; what is picked is no longer sprayed or frozen."""
+        if self.picked_on is not None:
+            return "picked"
+        if self.follow_up is not None:
+            return "sprayed"
+        return "open" if self.after_freeze is None else "frozen"
 
 
 class RunFigures(Figure):
     """The morning itself: when, for whom, how long the line is.
 
-    ``late`` marks a morning made after the deadline of its digests.
+    ``late`` marks a morning made after the deadline of its digests. ``harvest`` is None where the
+    harvest's pace was not entered.
     """
 
     farm_name: str
@@ -127,6 +153,10 @@ class RunFigures(Figure):
     fields: int
     counts: dict[Call, int]
     sprayed: int
+    frozen: int = 0
+    picked: int = 0
+    held: int = 0
+    harvest: HarvestRoom | None = None
     queue_days: int
     queue_rig_hours: float
     usable_rig_hours_a_day: float
@@ -139,27 +169,43 @@ class RunFigures(Figure):
 class MorningReport(Figure):
     """Everything a morning says, fields in the order people read them.
 
-    Unknown first, then spray and short by rank, look, wait, and sprayed fields last (their call
-    is wait, their ``follow_up`` is set).
+    Unknown first, then spray and short by rank, look, wait, and last the fields beside the order,
+    whose call is wait: frozen, sprayed, picked.
     """
 
     run: RunFigures
     fields: tuple[FieldCall, ...]
 
     def with_call(self, *calls: Call) -> tuple[FieldCall, ...]:
-        """The unsprayed fields that have one of ``calls``, in order."""
-        return tuple(one for one in self.fields if one.call in calls and one.follow_up is None)
+        """The fields in the order that have one of ``calls``."""
+        return tuple(one for one in self.standing("open") if one.call in calls)
 
-    def sprayed(self) -> tuple[FieldCall, ...]:
-        """The fields already sprayed, in order."""
-        return tuple(one for one in self.fields if one.follow_up is not None)
+    def to_act_on(self) -> tuple[FieldCall, ...]:
+        """The fields to spray now: in the order, and the harvest has room for them."""
+        called = self.with_call(Call.SPRAY, Call.SHORT)
+        return tuple(one for one in called if not one.held_for_harvest)
+
+    def held(self) -> tuple[FieldCall, ...]:
+        """The fields of the order that the harvest has no room for today."""
+        return tuple(one for one in self.fields if one.held_for_harvest)
+
+    def standing(self, standing: Standing) -> tuple[FieldCall, ...]:
+        """The fields that stand so, in order."""
+        return tuple(one for one in self.fields if one.standing == standing)
 
     def only(self, grower_ids: frozenset[str]) -> "MorningReport":
         """The same morning with the fields of some growers only."""
         kept = tuple(one for one in self.fields if one.field.grower_id in grower_ids)
         counts = {call: sum(one.call is call for one in kept) for call in Call}
-        sprayed = sum(one.follow_up is not None for one in kept)
-        figures = self.run.model_copy(
-            update={"fields": len(kept), "counts": counts, "sprayed": sprayed}
-        )
+        beside = beside_order(kept)
+        figures = self.run.model_copy(update={"fields": len(kept), "counts": counts} | beside)
         return MorningReport(run=figures, fields=kept)
+
+
+def beside_order(fields: Collection[FieldCall]) -> dict[str, int]:
+    """How many fields stand beside the order, by list, and how many of it are held."""
+    standing = Counter(one.standing for one in fields)
+    return {
+        **{name: standing[name] for name in ("frozen", "sprayed", "picked")},
+        "held": sum(one.held_for_harvest for one in fields),
+    }

@@ -3,6 +3,7 @@
 from dispatch.report import Call, FieldCall, MorningReport
 from dispatch.words import LocalClock, amount, day, plural
 from farm.people import Person, Role
+from notify.beside_blocks import frozen_block, held_block, picked_block
 from notify.cards import spray_card
 from notify.forecast_words import forecast_words
 from notify.freeze_words import MAY_CLEAR
@@ -33,7 +34,7 @@ def compose(report: MorningReport, person: Person, stop_line: str) -> Page:
     run, detail = report.run, DETAIL[person.role]
     clock_of = field_clocks(report)
     farm = LocalClock(run.time_zone, run.time_zone, run.local_date)
-    cards = report.with_call(Call.SPRAY, Call.SHORT)
+    cards = report.to_act_on()
     return Page(
         local_date=run.local_date,
         day=day(run.local_date),
@@ -49,9 +50,12 @@ def compose(report: MorningReport, person: Person, stop_line: str) -> Page:
             spray_card(one, clock_of(one), detail, drawn=place < FULL_CARDS)
             for place, one in enumerate(cards)
         ),
+        held=held_block(report, detail),
         walk=walk_block(report.with_call(Call.LOOK), clock_of, detail),
+        frozen=frozen_block(report.standing("frozen"), clock_of, detail),
         wait=wait_block(report.with_call(Call.WAIT), clock_of, detail),
-        sprayed=sprayed_block(report.sprayed(), clock_of, detail, run.local_date),
+        sprayed=sprayed_block(report.standing("sprayed"), clock_of, detail, run.local_date),
+        picked=picked_block(report.standing("picked")),
         forecast=forecast_words(report.fields, farm),
         first_caution=FIRST_CAUTION,
         full_cards=FULL_CARDS,
@@ -78,7 +82,7 @@ def subject(report: MorningReport) -> str:
         parts.append(f"walk {walk}")
     if unknown:
         parts.append(f"{unknown} not known")
-    if not spray and unknown and unknown == len(report.fields) - len(report.sprayed()):
+    if not spray and unknown and unknown == len(report.standing("open")):
         parts = [f"no calls, {unknown} not known"]
     if not (spray or walk or unknown):
         parts = ["nothing to spray or walk"]
@@ -86,14 +90,20 @@ def subject(report: MorningReport) -> str:
 
 
 def tally(report: MorningReport) -> tuple[Tally, ...]:
-    """Every field counted once, in the order of the blocks."""
+    """Every field counted once; rare lists only where they hold a field."""
     spray, short, walk, unknown = _counts(report)
+    beside = (
+        Tally(len(report.held()), "held for the harvest"),
+        Tally(len(report.standing("frozen")), "to look at after a freeze"),
+        Tally(len(report.standing("picked")), "picked"),
+    )
     return (
         Tally(unknown, "not known"),
         Tally(spray, f"to spray ({short} short)" if short else "to spray"),
         Tally(walk, "to walk"),
         Tally(len(report.with_call(Call.WAIT)), "to wait"),
-        Tally(len(report.sprayed()), "sprayed"),
+        Tally(len(report.standing("sprayed")), "sprayed"),
+        *(one for one in beside if one.count),
     )
 
 
@@ -109,7 +119,7 @@ def lead(report: MorningReport, clock: LocalClock) -> tuple[str, ...]:
     """What must be read before anything else, or that the morning is quiet."""
     spray, _, walk, unknown = _counts(report)
     said = []
-    if unknown and unknown == len(report.fields) - len(report.sprayed()):
+    if unknown and unknown == len(report.standing("open")):
         marks = {one.forecast.age_mark for one in report.with_call(Call.UNKNOWN)}
         if marks == {"none"}:
             said.append("There is no forecast, so no spray calls today.")
@@ -128,16 +138,16 @@ def lead(report: MorningReport, clock: LocalClock) -> tuple[str, ...]:
 
 def _preheader(report: MorningReport) -> str:
     """The first fields of the order, which a mail list shows after the subject."""
-    cards = report.with_call(Call.SPRAY, Call.SHORT)
+    cards = report.to_act_on()
     names = [f"{one.rank} {plain_line(one.field.name)}" for one in cards[:4]]
     return ", ".join(names) if names else summary(report, own=False)
 
 
 def _counts(report: MorningReport) -> tuple[int, int, int, int]:
-    short = len(report.with_call(Call.SHORT))
+    cards = report.to_act_on()
     return (
-        len(report.with_call(Call.SPRAY)) + short,
-        short,
+        len(cards),
+        sum(one.call is Call.SHORT for one in cards),
         len(report.with_call(Call.LOOK)),
         len(report.with_call(Call.UNKNOWN)),
     )

@@ -24,7 +24,7 @@ def forecast_words(fields: tuple[FieldCall, ...], clock: LocalClock) -> Forecast
 
     Sprayed fields wait for no forecast and are left out, unless there are no others.
     """
-    fields = tuple(one for one in fields if one.follow_up is None) or fields
+    fields = tuple(one for one in fields if one.standing == "open") or fields
     if not fields:
         return ForecastWords("", ())
     marks = [one.forecast.age_mark for one in fields]

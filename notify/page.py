@@ -94,9 +94,12 @@ class Page:
     unknown: Block | None
     spray_title: str
     cards: tuple[Card, ...]
+    held: Block | None
     walk: Block | None
+    frozen: Block | None
     wait: Block | None
     sprayed: Block | None
+    picked: Block | None
     forecast: ForecastWords
     first_caution: str
     full_cards: int

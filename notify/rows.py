@@ -21,7 +21,7 @@ def unknown_block(fields: tuple[FieldCall, ...], clock_of: ClockOf, detail: Deta
     for one in fields:
         alike[_why_unknown(one, clock_of, detail)].append(one)
     rows = tuple(
-        Row(", ".join(name_of(one) for one in group), _size(group, detail), lines)
+        Row(", ".join(name_of(one) for one in group), size_of(group, detail), lines)
         for lines, group in alike.items()
     )
     return Block(f"NOT KNOWN ({len(fields)})", rows)
@@ -34,7 +34,7 @@ def walk_block(fields: tuple[FieldCall, ...], clock_of: ClockOf, detail: Detail)
     to_do = {with_stop(one.to_do) for one in fields}
     shared = to_do.pop() if len(to_do) == 1 else ""
     rows = tuple(
-        Row(name_of(one), _size([one], detail), _why_walk(one, clock_of, detail, shared))
+        Row(name_of(one), size_of([one], detail), _why_walk(one, clock_of, detail, shared))
         for one in fields
     )
     intro = tuple(line for line in (shared, KNIFE) if line)
@@ -68,7 +68,8 @@ def _why_walk(one: FieldCall, clock_of: ClockOf, detail: Detail, shared: str) ->
     return sentences(tuple(lines))
 
 
-def _size(group: list[FieldCall], detail: Detail) -> str:
+def size_of(group: list[FieldCall], detail: Detail) -> str:
+    """Acres of some fields together, and whose they are."""
     acres = f"{amount(sum(one.field.acres for one in group))} ac"
     growers = dict.fromkeys(plain_line(one.grower_name) for one in group if one.grower_name)
     return ", ".join([acres, *growers]) if detail.names_grower else acres

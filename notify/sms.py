@@ -47,10 +47,12 @@ def sms_text(report: MorningReport, person: Person, max_segments: int = MAX_SEGM
 
 def _parts(report: MorningReport, clock: LocalClock, opening: str) -> _Parts:
     unknown = report.with_call(Call.UNKNOWN)
-    cards = report.with_call(Call.SPRAY, Call.SHORT)
+    cards = report.to_act_on()
     walk = report.with_call(Call.LOOK)
-    short = len(report.with_call(Call.SHORT))
+    short = sum(one.call is Call.SHORT for one in cards)
     spray = f"Spray {len(cards)}" + (f" ({short} short)" if short else "")
+    if report.held():
+        spray += f", {len(report.held())} held"
     counts = (
         f"{len(unknown)} not known" if unknown else "",
         spray if cards else _no_spray(report),
@@ -120,7 +122,7 @@ def _no_spray(report: MorningReport) -> str:
 
 def _forecast(report: MorningReport) -> str:
     """How old the forecast behind the calls is, where it is no longer fresh."""
-    open_fields = [one for one in report.fields if one.follow_up is None]
+    open_fields = [one for one in report.fields if one.standing == "open"]
     if open_fields and all(one.forecast.age_mark not in MAY_CLEAR for one in open_fields):
         return "No fresh forecast."
     ages_h = [
@@ -134,7 +136,7 @@ def _forecast(report: MorningReport) -> str:
 
 
 def _freeze(report: MorningReport, clock: LocalClock) -> str:
-    fields = tuple(one for one in report.fields if one.follow_up is None)
+    fields = tuple(one for one in report.fields if one.standing == "open")
     if not fields:
         return ""
     outlook = freeze_outlook(fields)

@@ -19,7 +19,7 @@ def due_visits(report: MorningReport) -> tuple[FieldCall, ...]:
 
 
 def _worth_telling(one: FieldCall, report: MorningReport) -> bool:
-    if one.follow_up is not None:
+    if one.standing != "open":
         return False
     again = one.maturity.look_again_on
     by_date = again is not None and again <= report.run.local_date

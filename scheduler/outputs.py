@@ -118,7 +118,7 @@ def _flat(one: FieldCall) -> dict[str, Any]:
     zone = ZoneInfo(one.field.time_zone)
     return {
         "rank": "" if one.rank is None else str(one.rank),
-        "call": "sprayed" if one.follow_up else one.call.value,
+        "call": _standing(one) or one.call.value,
         "field_id": one.field.id,
         "name": one.field.name,
         "grower": one.grower_name,
@@ -150,6 +150,13 @@ def _flat(one: FieldCall) -> dict[str, Any]:
     }
 
 
+def _standing(one: FieldCall) -> str:
+    """The list a field is on, or that its place is held; empty for the plain call."""
+    if one.held_for_harvest:
+        return f"{one.call.value}, held"
+    return "" if one.standing == "open" else one.standing
+
+
 def _rounded(value: float | None) -> float | None:
     return None if value is None or not math.isfinite(value) else round(value, 2)
 
@@ -174,7 +181,7 @@ def _rank_row(one: FieldCall, report: MorningReport) -> tuple[str, ...]:
     clock = LocalClock(one.field.time_zone, report.run.time_zone, report.run.local_date)
     return (
         "" if one.rank is None else str(one.rank),
-        "sprayed" if one.follow_up else one.call.value.upper(),
+        _standing(one) or one.call.value.upper(),
         one.field.name,
         amount(one.field.acres),
         "" if one.effect_pct is None else f"{one.effect_pct:.0f}",

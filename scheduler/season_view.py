@@ -86,8 +86,12 @@ def _axis(told: Evidence) -> HourAxis:
     if strip is not None:
         return HourAxis(strip, told.clock)
     name, on = plain_line(told.call.field.name), told.report.run.local_date
-    if told.call.follow_up:
-        why = "it is sprayed, and no hours are kept of sprayed fields; plot one not sprayed yet"
+    standing = told.call.standing
+    if standing != "open":
+        why = (
+            f"it is {standing}, and no hours are kept of {standing} fields; plot one that is "
+            "in the order"
+        )
     elif told.call.forecast.age_mark in ("very_old", "none"):
         why = "there was no forecast for it that could be shown; try again after the next morning"
     else:

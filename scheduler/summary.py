@@ -17,13 +17,22 @@ _WORDS = {
 def farm_line(report: MorningReport) -> str:
     """The counts; they sum to the fields registered."""
     run = report.run
-    # A sprayed field's call is wait; it is told apart here as in the digest.
+    # The call of a field beside the order is wait; it is told apart here as in the digest.
     counts = {call: len(report.with_call(call)) for call in _WORDS}
     told = ", ".join(f"{words} {counts[call]}" for call, words in _WORDS.items())
     return (
-        f"{plain_line(run.farm_name)}, {day(run.local_date)}: {told}, sprayed {run.sprayed} "
+        f"{plain_line(run.farm_name)}, {day(run.local_date)}: {told}, {_beside(report)} "
         f"({plural(run.fields, 'field')})"
     )
+
+
+def _beside(report: MorningReport) -> str:
+    run = report.run
+    rare = ((run.frozen, "after a freeze"), (run.picked, "picked"))
+    told = [f"sprayed {run.sprayed}", *(f"{words} {count}" for count, words in rare if count)]
+    if run.held:
+        told.append(f"{run.held} of those to spray held for the harvest")
+    return ", ".join(told)
 
 
 def delivery_line(done: Morning, *, channels: bool) -> list[str]:

@@ -18,7 +18,7 @@ import pytest
 
 from agronomy.hourly_forecast import QUANTITIES, CellForecast, on_common_hours
 from agronomy.thresholds import MaturityRules, SprayGates
-from dispatch.draft import FarmMorning
+from dispatch.farm_morning import FarmMorning
 from dispatch.field_rules import FieldRules
 from dispatch.outlook import field_outlook
 from dispatch.policy import Climate, DispatchPolicy

@@ -9,7 +9,7 @@ import numpy as np
 
 from agronomy.hourly_forecast import FORECAST_HOURS, HourlyForecast
 from agronomy.thresholds import MaturityRules, SprayGates
-from dispatch.draft import FarmMorning
+from dispatch.farm_morning import FarmMorning
 from dispatch.field_rules import FieldRules
 from dispatch.outlook import field_outlook
 from dispatch.policy import Climate, DispatchPolicy
@@ -152,8 +152,12 @@ def morning(
     policy: DispatchPolicy = POLICY,
     row_of: dict[str, int] | None = None,
     now: datetime = NOW,
+    **records: object,
 ) -> MorningReport:
-    """The report of a morning under a sky; every field lies in its own row, or all in row 0."""
+    """The report of a morning under a sky; every field lies in its own row, or all in row 0.
+
+    ``records`` are those of `FarmMorning`: harvests, freezes, inspections and the harvest's pace.
+    """
     fields = tuple(fields or [cotton()])
     visits = [visit(one.id) for one in fields] if visits is None else visits
     each = {one.id: field_rules or rules() for one in fields}
@@ -169,6 +173,7 @@ def morning(
         treatments={"mix": "Mix one"},
         sprays={one.field_id: one for one in sprays},
         policy=policy,
+        **records,
     )
     outlook = field_outlook(forecast, row_of, fields, each)
     return rank_fields(farm, outlook, judge_maturity(visits, fields, each, now), now)
