@@ -1,6 +1,7 @@
 """One cell at a time: ask, judge, keep, and fall back on the last good answer."""
 
 import logging
+from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 
@@ -30,14 +31,22 @@ class Found:
 
 @dataclass(frozen=True)
 class _Asked:
-    """How a cell answered; ``doubtful`` where there is no such cell, or it lies elsewhere."""
+    """How a cell answered.
+
+    ``doubtful`` where there is no such cell, or it lies elsewhere; ``again`` where it may answer
+    another time.
+    """
 
     found: Found
     doubtful: bool = False
+    again: bool = False
 
 
 class CellAnswers:
-    """The cells asked this morning. Nothing that goes wrong with one leaves these methods."""
+    """The cells asked this morning. Nothing that goes wrong with one leaves these methods.
+
+    ``refusal`` is why the service refuses to talk to us at all, "" where it does talk.
+    """
 
     def __init__(
         self,
@@ -51,15 +60,26 @@ class CellAnswers:
         self._cells: dict[str, GridCell] = {}
         self._places: dict[str, list[Place]] = {}
         self._asked: dict[str, _Asked] = {}
+        self._unplaced: set[str] = set()
+        self.refusal = ""
 
     def expect(self, place: Place, cell: GridCell) -> None:
         """Note that a place maps to a cell."""
         self._cells.setdefault(cell.id, cell)
-        self._places.setdefault(cell.id, []).append(place)
+        sharing = self._places.setdefault(cell.id, [])
+        if place not in sharing:
+            sharing.append(place)
 
-    def expected(self) -> list[tuple[str, list[Place]]]:
-        """Every cell noted so far, with its places."""
-        return [(cell_id, list(places)) for cell_id, places in self._places.items()]
+    def worth_asking_again(self, places: Sequence[Place]) -> list[Place]:
+        """Those of the places whose cell, or whose cell's forecast, may be known another time.
+
+        What was heard of them is forgotten, so that the next question is asked anew.
+        """
+        later = {cell_id for cell_id, asked in self._asked.items() if asked.again}
+        held = {place for cell_id in later for place in self._places[cell_id]}
+        for cell_id in later:
+            del self._asked[cell_id]
+        return [one for one in places if one in held or one.field_id in self._unplaced]
 
     def cell_of(self, place: Place) -> tuple[GridCell | None, str]:
         """The cell of a place, from memory while fresh, else asked for; or why it is not known.
@@ -67,12 +87,15 @@ class CellAnswers:
         An old cell still serves when asking fails: the outline of its answer is checked anyway.
         """
         kept: GridCell | None = None
+        self._unplaced.discard(place.field_id)
         try:
             kept = self._memory.grid_cell(place.latitude, place.longitude)
             if kept and timedelta(0) <= self._now - kept.resolved_utc <= self._cell_max_age:
                 return kept, ""
             return self._resolve(place), ""
         except Exception as error:
+            if kept is None and self._noted(error):
+                self._unplaced.add(place.field_id)
             return kept, _plain(error)
 
     def for_place(self, place: Place, cell_id: str) -> Found:
@@ -127,12 +150,13 @@ class CellAnswers:
         except Exception as error:
             why = no_new_forecast(last, cell.time_zone, _plain(error))
             gone = isinstance(error, ForecastError) and error.gone
-            return _Asked(Found(cell.id, last, why), gone)
+            return _Asked(Found(cell.id, last, why), gone, self._noted(error))
 
     def _judged(self, cell: GridCell, new: CellForecast, last: CellForecast | None) -> _Asked:
         elsewhere = not any(_holds(new, place) for place in self._places[cell.id])
         refused = ANOTHER_PLACE if elsewhere else why_not_usable(new, last)
         if refused:
+            logger.warning("forecast of cell %s refused: %s", cell.id, refused)
             why = no_new_forecast(last, cell.time_zone, refused)
             return _Asked(Found(cell.id, last, why), elsewhere)
         return _Asked(Found(cell.id, new, self._kept(new)))
@@ -145,6 +169,14 @@ class CellAnswers:
         except Exception as error:
             return f"the forecast could not be kept for later; {_plain(error)}"
         return ""
+
+    def _noted(self, error: Exception) -> bool:
+        """Take note of a refusal; True where the same question may be answered later."""
+        if not isinstance(error, ForecastError):
+            return False
+        if error.setting:
+            self.refusal = error.message
+        return error.recoverable
 
     def _last_good(self, cell_id: str) -> CellForecast | None:
         """The last good answer, unless it was issued after the morning looked at."""
