@@ -1,14 +1,12 @@
 """One field on its way to a call: the verdict first, figures and words once its place is known."""
 
-from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import date, datetime
 
-from agronomy.three_valued import UNKNOWN
+from dispatch.bench import Bench
 from dispatch.crop_cost import spray_now_costs_crop_pct, waiting_costs_crop_pct
-from dispatch.decide import Verdict, decide
-from dispatch.effect import EffectCurve
-from dispatch.farm_morning import FarmMorning, clock_of
+from dispatch.decide import Verdict
+from dispatch.farm_morning import clock_of
 from dispatch.figures import (
     factors_at,
     first_start_h,
@@ -20,13 +18,9 @@ from dispatch.figures import (
     windows_of,
 )
 from dispatch.forecast_age import forecast_figures
-from dispatch.harvest_room import Picked
-from dispatch.line import Line, rig_hours
-from dispatch.outlook import Outlook
-from dispatch.past_freeze import after_freeze, freeze_this_morning
-from dispatch.readiness import Readiness
+from dispatch.line import rig_hours
 from dispatch.reasons import Case, because, figures_in_words, to_do
-from dispatch.record_figures import AfterFreeze, HarvestRoom
+from dispatch.record_figures import AfterFreeze
 from dispatch.report import (
     Call,
     FieldCall,
@@ -52,69 +46,6 @@ class Place:
     rank: int | None = None
     if_mature: int | None = None
     held: bool = False
-
-
-@dataclass(frozen=True, eq=False)
-class Bench:
-    """What every field's draft is made with."""
-
-    farm: FarmMorning
-    outlook: Outlook
-    curve: EffectCurve
-    maturity: Mapping[str, Readiness]
-    line: Line
-    picked: Mapping[str, Picked]
-    room: HarvestRoom | None
-    now: datetime
-
-    def draft(self, row: int, one: Field) -> "Draft":
-        """The verdict of one field, before its place is known."""
-        told = forecast_figures(
-            self.outlook.forecast, int(self.outlook.rows[row]), self.now, self.farm.policy
-        )
-        first = first_start_h(self.outlook.forecast.start_utc, self.now)
-        verdict = self._verdict(row, one, told, first)
-        time_h = rig_hours(one.acres, self.line.acres_per_rig_hour, self.farm.policy.setup_h)
-        return Draft(self, row, one, verdict, told, first, time_h, self._frozen(one))
-
-    def back_from_h(self, first_h: int) -> int:
-        """First hour from the back of the line."""
-        return first_h + max(self.farm.policy.decision_span_h, 24 * self.line.days)
-
-    def _verdict(self, row: int, one: Field, told: ForecastFigures, first_h: int) -> Verdict:
-        gates = self.farm.rules[one.id].gates
-        verdict = decide(
-            row,
-            self.outlook,
-            self.curve,
-            self.maturity[one.id],
-            self.farm.policy,
-            age_h=told.age_h,
-            first_h=first_h,
-            back_from_h=self.back_from_h(first_h),
-            nights_seen_min=gates.nights_seen_min,
-        )
-        if verdict.call not in (Call.SPRAY, Call.SHORT):
-            return verdict
-        if freeze_this_morning(self.outlook, row, one.cold_spot_f, gates.killing_f)[0] == UNKNOWN:
-            return verdict.held_back(Call.UNKNOWN, "dawn_hole")
-        if self.room is not None and self.room.full:
-            return verdict.held_back(Call.WAIT, "harvest_full")
-        return verdict
-
-    def _frozen(self, one: Field) -> AfterFreeze | None:
-        farm, spray = self.farm, self.farm.sprays.get(one.id)
-        return after_freeze(
-            [
-                freeze
-                for freeze in farm.freezes.get(one.id, ())
-                if spray is None or freeze.froze_utc > spray.sprayed_utc
-            ],
-            farm.inspections.get(one.id, ()),
-            farm.rules[one.id].gates.killing_f,
-            self.now,
-            clock_of(farm, one, self.now),
-        )
 
 
 @dataclass(frozen=True, eq=False)
@@ -301,6 +232,17 @@ class Draft:
             forecast=self.forecast,
             **told,  # type: ignore[arg-type]
         )
+
+
+def draft_of(bench: Bench, row: int, one: Field) -> Draft:
+    """The verdict of one field, before its place is known."""
+    told = forecast_figures(
+        bench.outlook.forecast, int(bench.outlook.rows[row]), bench.now, bench.farm.policy
+    )
+    first = first_start_h(bench.outlook.forecast.start_utc, bench.now)
+    verdict = bench.verdict(row, one, told, first)
+    time_h = rig_hours(one.acres, bench.line.acres_per_rig_hour, bench.farm.policy.setup_h)
+    return Draft(bench, row, one, verdict, told, first, time_h, bench.frozen(one))
 
 
 def _rounded(value: float | None) -> float | None:

@@ -8,8 +8,9 @@ from collections.abc import Mapping, Sequence
 from datetime import datetime
 from zoneinfo import ZoneInfo
 
+from dispatch.bench import Bench
 from dispatch.beside_order import call_beside
-from dispatch.draft import Bench, Draft, Place
+from dispatch.draft import Draft, Place, draft_of
 from dispatch.effect import effect_curve, season_hours
 from dispatch.farm_morning import FarmMorning, clock_of
 from dispatch.figures import spray_by
@@ -64,7 +65,7 @@ def rank_fields(
     room = harvest_room(farm.harvest, farm.registered, farm.sprays, picked)
     line = line_of(_in_line(farm, picked, now), maturity, farm.rigs, farm.policy)
     bench = Bench(farm, outlook, curve, maturity, line, picked, room, now)
-    drafts = [bench.draft(row, one) for row, one in enumerate(farm.registered)]
+    drafts = [draft_of(bench, row, one) for row, one in enumerate(farm.registered)]
     calls = (*_calls_in_order(drafts, farm.policy, line), *_calls_beside(drafts))
     counts = {call: sum(one.call is call for one in calls) for call in Call}
     return MorningReport(
