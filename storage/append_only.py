@@ -1,18 +1,19 @@
 """Records people acknowledge: added once, never changed, sealed one by one."""
 
+import re
 from collections.abc import Sequence
 from datetime import datetime
 from typing import Generic, TypeVar
 
 from sqlalchemy import Connection, Row, Table, insert, select
 
-from farm.records import Spray, Visit
+from farm.records import Freeze, FreezeInspection, Harvest, Spray, Visit
 from storage.database import Database
 from storage.errors import StorageError
 from storage.in_chunks import in_chunks
 from storage.record_text import noun_from, seal_of, text_of
 
-Record = TypeVar("Record", bound=Visit | Spray)
+Record = TypeVar("Record", bound=Visit | Spray | Harvest | Freeze | FreezeInspection)
 
 
 class AppendOnly(Generic[Record]):
@@ -89,7 +90,7 @@ class AppendOnly(Generic[Record]):
 
     def _refuse_other(self, record: Record, text: str, kept: str) -> None:
         if text != kept:
-            name = self._model.__name__.lower()
+            name = re.sub(r"(?<=[a-z])(?=[A-Z])", " ", self._model.__name__).lower()
             raise StorageError(
                 f"{name} {record.uuid} of field {record.field_id}: got other content than the "
                 f"{name} kept under this uuid; nothing was saved, send a change as a new {name} "

@@ -8,6 +8,8 @@ from storage.database import Database, open_database
 from storage.delivery_log import DeliveryLog
 from storage.field_store import FieldStore
 from storage.forecast_store import ForecastStore
+from storage.freeze_store import FreezeInspectionStore, FreezeStore
+from storage.harvest_store import HarvestStore
 from storage.plan_store import PlanStore
 from storage.run_log import RunLog
 from storage.spray_store import SprayStore
@@ -22,6 +24,9 @@ class Stores:
     fields: FieldStore
     visits: VisitStore
     sprays: SprayStore
+    harvests: HarvestStore
+    freezes: FreezeStore
+    freeze_inspections: FreezeInspectionStore
     forecasts: ForecastStore
     plans: PlanStore
     deliveries: DeliveryLog
@@ -57,6 +62,9 @@ def open_stores(address: str | Path, folder: str | Path) -> Stores:
         fields=FieldStore(database),
         visits=VisitStore(database),
         sprays=SprayStore(database),
+        harvests=HarvestStore(database),
+        freezes=FreezeStore(database),
+        freeze_inspections=FreezeInspectionStore(database),
         forecasts=ForecastStore(database),
         plans=PlanStore(database),
         deliveries=DeliveryLog(database),

@@ -76,6 +76,45 @@ sprays = Table(
     UniqueConstraint("uuid"),
 )
 
+harvests = Table(
+    "harvests",
+    metadata,
+    Column("id", Integer, primary_key=True),
+    Column("uuid", String(36), nullable=False),
+    Column("field_id", String(64), nullable=False),
+    Column("harvested_utc", UtcTime, nullable=False),
+    Column("record", Text, nullable=False),
+    Column("record_sha256", String(64), nullable=False),
+    Column("added_utc", UtcTime, nullable=False),
+    UniqueConstraint("uuid"),
+)
+
+freezes = Table(
+    "freezes",
+    metadata,
+    Column("id", Integer, primary_key=True),
+    Column("uuid", String(36), nullable=False),
+    Column("field_id", String(64), nullable=False),
+    Column("froze_utc", UtcTime, nullable=False),
+    Column("record", Text, nullable=False),
+    Column("record_sha256", String(64), nullable=False),
+    Column("added_utc", UtcTime, nullable=False),
+    UniqueConstraint("uuid"),
+)
+
+freeze_inspections = Table(
+    "freeze_inspections",
+    metadata,
+    Column("id", Integer, primary_key=True),
+    Column("uuid", String(36), nullable=False),
+    Column("field_id", String(64), nullable=False),
+    Column("inspected_utc", UtcTime, nullable=False),
+    Column("record", Text, nullable=False),
+    Column("record_sha256", String(64), nullable=False),
+    Column("added_utc", UtcTime, nullable=False),
+    UniqueConstraint("uuid"),
+)
+
 grid_cells = Table(
     "grid_cells",
     metadata,

@@ -12,7 +12,7 @@ import pytest
 from agronomy.hourly_forecast import QUANTITIES, CellForecast
 from farm.field import Field
 from farm.message import PlannedMessage
-from farm.records import Spray, Visit
+from farm.records import Freeze, FreezeInspection, Harvest, Spray, Visit
 from storage.stores import Stores, open_stores
 
 NOW = datetime(2026, 10, 6, 10, 30, tzinfo=UTC)
@@ -85,6 +85,48 @@ def a_spray() -> Callable[..., Spray]:
             "treatment_id": "mix-a",
         }
         return Spray(**(values | changes))
+
+    return build
+
+
+@pytest.fixture
+def a_harvest() -> Callable[..., Harvest]:
+    def build(**changes: object) -> Harvest:
+        values: dict[str, object] = {
+            "uuid": uuid4(),
+            "field_id": "north-draw",
+            "harvested_utc": NOW,
+            "acres": 60.5,
+        }
+        return Harvest(**(values | changes))
+
+    return build
+
+
+@pytest.fixture
+def a_freeze() -> Callable[..., Freeze]:
+    def build(**changes: object) -> Freeze:
+        values: dict[str, object] = {
+            "uuid": uuid4(),
+            "field_id": "north-draw",
+            "froze_utc": NOW,
+            "low_f": 27.5,
+        }
+        return Freeze(**(values | changes))
+
+    return build
+
+
+@pytest.fixture
+def an_inspection() -> Callable[..., FreezeInspection]:
+    def build(**changes: object) -> FreezeInspection:
+        values: dict[str, object] = {
+            "uuid": uuid4(),
+            "field_id": "north-draw",
+            "inspected_utc": NOW,
+            "found": "killed",
+        }
+        return FreezeInspection(**(values | changes))
 
     return build
 

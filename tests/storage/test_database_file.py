@@ -17,7 +17,7 @@ from storage.stores import open_stores
 ADD_COLOUR = """
 import sqlalchemy as sa
 from alembic import op
-revision, down_revision = "0002", "0001"
+revision, down_revision = "0003", "0002"
 def upgrade():
     with op.batch_alter_table("visits", recreate="always") as visits:
         visits.add_column(sa.Column("colour", sa.Text))
@@ -168,9 +168,9 @@ def next_version(tmp_path, monkeypatch):
     def install(after: str = "") -> None:
         folder = tmp_path / "migrations"
         shutil.copytree(schema.MIGRATIONS, folder, ignore=shutil.ignore_patterns("__pycache__"))
-        (folder / "versions" / "0002_colour.py").write_text(ADD_COLOUR.format(after=after))
+        (folder / "versions" / "0003_colour.py").write_text(ADD_COLOUR.format(after=after))
         monkeypatch.setattr(schema, "MIGRATIONS", folder)
-        monkeypatch.setattr(schema, "NEWEST", "0002")
+        monkeypatch.setattr(schema, "NEWEST", "0003")
 
     return install
 
@@ -184,10 +184,10 @@ def test_an_older_file_is_copied_and_brought_up_to_date(farm_file, next_version,
     with open_stores(farm_file, ".") as stores:
         assert stores.visits.all() == (visit,)
         with stores.database.read() as connection:
-            assert schema.version(connection) == "0002"
+            assert schema.version(connection) == "0003"
             connection.exec_driver_sql("SELECT colour FROM visits")
-    with closing(sqlite3.connect(farm_file.with_name("farm.db.before-0002"))) as copy:
-        assert copy.execute("SELECT version_num FROM warmspell_schema").fetchone() == ("0001",)
+    with closing(sqlite3.connect(farm_file.with_name("farm.db.before-0003"))) as copy:
+        assert copy.execute("SELECT version_num FROM warmspell_schema").fetchone() == ("0002",)
         assert copy.execute("SELECT count(*) FROM visits").fetchone() == (1,)
 
 
