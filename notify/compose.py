@@ -78,15 +78,25 @@ def subject(report: MorningReport) -> str:
     spray, short, walk, unknown = _counts(report)
     shorts = f" ({short} short)" if short else ""
     parts = [f"spray {spray}{shorts}" if spray else "no spray"]
+    if report.held():
+        parts.append(f"{len(report.held())} held")
     if walk:
         parts.append(f"walk {walk}")
+    if to_look_at(report):
+        parts.append(f"look at {to_look_at(report)} after the freeze")
     if unknown:
         parts.append(f"{unknown} not known")
     if not spray and unknown and unknown == len(report.standing("open")):
         parts = [f"no calls, {unknown} not known"]
-    if not (spray or walk or unknown):
+    if not (spray or walk or unknown or report.held() or to_look_at(report)):
         parts = ["nothing to spray or walk"]
     return plain_line(f"{day(report.run.local_date)}: {', '.join(parts)} ({report.run.farm_name})")
+
+
+def to_look_at(report: MorningReport) -> int:
+    """How many frozen fields are to be looked at today."""
+    frozen = (one.after_freeze for one in report.standing("frozen"))
+    return sum(one is not None and one.due_today for one in frozen)
 
 
 def tally(report: MorningReport) -> tuple[Tally, ...]:
@@ -127,7 +137,7 @@ def lead(report: MorningReport, clock: LocalClock) -> tuple[str, ...]:
             said.append("There is no fresh forecast, so no spray calls today.")
         else:
             said.append("No field is known well enough for a call today: no spray calls.")
-    elif report.fields and not (spray or walk or unknown):
+    elif report.fields and not (spray or walk or unknown or report.held() or to_look_at(report)):
         said.append("A quiet morning: no field is due today.")
     elif report.fields and not spray:
         said.append("No field to spray today.")

@@ -55,7 +55,7 @@ def _parts(report: MorningReport, clock: LocalClock, opening: str) -> _Parts:
         spray += f", {len(report.held())} held"
     counts = (
         f"{len(unknown)} not known" if unknown else "",
-        spray if cards else _no_spray(report),
+        spray if cards or report.held() else _no_spray(report),
         f"Walk {len(walk)}" if walk else "",
     )
     names = (
@@ -116,7 +116,7 @@ def _short_name(name: str) -> str:
 
 
 def _no_spray(report: MorningReport) -> str:
-    busy = report.with_call(Call.LOOK, Call.UNKNOWN)
+    busy = (*report.with_call(Call.LOOK, Call.UNKNOWN), *report.held())
     return "No spray" if busy or not report.fields else "Nothing to spray or walk"
 
 

@@ -13,10 +13,15 @@ from config.climate_table import ClimateTable
 from config.load import load
 from config.problem import ConfigError
 from config.starter import write_starter
-from dispatch.policy import Climate, DispatchPolicy
+from dispatch.policy import Climate, DispatchPolicy, HarvestCapacity
 
 DEFAULTS = files("config") / "defaults.toml"
-CLASSES = {"gates": SprayGates, "maturity": MaturityRules, "dispatch": DispatchPolicy}
+CLASSES = {
+    "gates": SprayGates,
+    "maturity": MaturityRules,
+    "dispatch": DispatchPolicy,
+    "harvest": HarvestCapacity,
+}
 
 
 def test_the_starter_loads_and_says_what_is_still_an_example(tmp_path):
@@ -78,7 +83,7 @@ def test_the_summary_counts_what_there_is(farm):
 def test_the_list_of_defaults_is_that_of_the_classes(table):
     listed = tomllib.loads(DEFAULTS.read_text("utf-8"))
     assert set(listed) == set(CLASSES)
-    built = CLASSES[table]().model_dump(mode="json")
+    built = CLASSES[table]().model_dump(mode="json", exclude_none=True)
     assert listed[table] == built
 
 
