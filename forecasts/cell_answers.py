@@ -7,7 +7,7 @@ from datetime import datetime, timedelta
 
 from agronomy.hourly_forecast import CellForecast
 from farm.grid_cell import GridCell
-from forecasts.cells import Place, outline_holds
+from forecasts.cells import Place, cell_holds
 from forecasts.errors import ForecastError
 from forecasts.last_good import no_new_forecast, why_not_usable
 from forecasts.memory import ForecastMemory
@@ -188,7 +188,7 @@ class CellAnswers:
 
 
 def _holds(forecast: CellForecast, place: Place) -> bool:
-    return outline_holds(forecast.outline, place.latitude, place.longitude)
+    return cell_holds(forecast.cell_id, forecast.outline, place.latitude, place.longitude)
 
 
 def _plain(error: Exception) -> str:

@@ -14,6 +14,11 @@ KM_PER_DEGREE = 111.195
 #: outlines are straight lines drawn on a curved grid.
 OUTLINE_TOLERANCE_KM = 0.5
 
+#: Farthest the middle of its cell may lie from a place [km], by provider, and for the others.
+#: The US service's cells are 2.5 km wide; world models answer for points up to 25 km apart.
+CENTRE_MAX_KM = {"nws": 5.0}
+CENTRE_MAX_OTHERS_KM = 20.0
+
 Outline = Sequence[tuple[float, float]]
 
 
@@ -26,6 +31,22 @@ class Place:
     longitude: float
 
 
+def cell_holds(cell_id: str, outline: Outline, latitude: float, longitude: float) -> bool:
+    """True if an answer with this outline, from the cell's provider, is for the place."""
+    most_km = CENTRE_MAX_KM.get(cell_id.partition(":")[0], CENTRE_MAX_OTHERS_KM)
+    if not outline_holds(outline, latitude, longitude):
+        return False
+    return centre_distance_km(outline, latitude, longitude) <= most_km
+
+
+def centre_distance_km(outline: Outline, latitude: float, longitude: float) -> float:
+    """Distance from a place to the middle of a cell outline [km], infinite without one."""
+    if len(outline) < 4:
+        return math.inf
+    centre = Polygon(_flat_km(outline, latitude, longitude)).convex_hull.centroid
+    return float(centre.distance(Point(0.0, 0.0)))
+
+
 def outline_distance_km(outline: Outline, latitude: float, longitude: float) -> float:
     """Distance from a place to a cell outline [km], 0 inside, infinite without an outline.
 
@@ -34,22 +55,26 @@ def outline_distance_km(outline: Outline, latitude: float, longitude: float) -> 
     """
     if len(outline) < 4:
         return math.inf
-    across_km = KM_PER_DEGREE * math.cos(math.radians(latitude))
-    first_east_deg = _turn_deg(outline[0][0] - longitude)
-    ring = [
-        (
-            (first_east_deg + _turn_deg(lon - outline[0][0])) * across_km,
-            (lat - latitude) * KM_PER_DEGREE,
-        )
-        for lon, lat in outline
-    ]
-    shape = Polygon(ring)
+    shape = Polygon(_flat_km(outline, latitude, longitude))
     return float((shape if shape.is_valid else make_valid(shape)).distance(Point(0.0, 0.0)))
 
 
 def outline_holds(outline: Outline, latitude: float, longitude: float) -> bool:
     """True if the place lies in the outline, or within `OUTLINE_TOLERANCE_KM` of it."""
     return outline_distance_km(outline, latitude, longitude) <= OUTLINE_TOLERANCE_KM
+
+
+def _flat_km(outline: Outline, latitude: float, longitude: float) -> list[tuple[float, float]]:
+    """A ring laid flat, east and north of a place [km]."""
+    across_km = KM_PER_DEGREE * math.cos(math.radians(latitude))
+    first_east_deg = _turn_deg(outline[0][0] - longitude)
+    return [
+        (
+            (first_east_deg + _turn_deg(lon - outline[0][0])) * across_km,
+            (lat - latitude) * KM_PER_DEGREE,
+        )
+        for lon, lat in outline
+    ]
 
 
 def _turn_deg(degrees: float) -> float:

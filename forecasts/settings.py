@@ -26,7 +26,8 @@ class ForecastSettings(BaseModel):
     #: Longest the whole morning may ask [s]; what is not known by then uses the last good answer.
     total_deadline_s: float = Field(default=900.0, gt=0, le=7200, allow_inf_nan=False)
     #: Pause before cells that had no answer are asked once more [s], as often as the time of
-    #: ``total_deadline_s`` allows; the US service renews an expired forecast within the hour.
+    #: ``total_deadline_s`` allows. Outages of the US service have lasted 10 to 15 minutes
+    #: (weather-gov/api issue 19).
     ask_again_s: float = Field(default=900.0, gt=0, le=7200, allow_inf_nan=False)
     tries: int = Field(default=4, ge=1, le=10)
     #: Longest wait a server may ask for [s].

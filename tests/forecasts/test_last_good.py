@@ -33,11 +33,11 @@ def test_an_answer_far_from_the_last_over_the_same_hours_is_not(shift_f):
 
 
 def test_a_change_over_other_hours_is_weather():
-    assert why_not_usable(later(48, 36.0, starts_h=48), LAST) == ""
+    assert why_not_usable(later(48, -25.0, starts_h=48), LAST) == ""
 
 
 def test_a_last_answer_of_days_ago_no_longer_stands_in_the_way():
-    assert why_not_usable(later(73, 36.0), LAST) == ""
+    assert why_not_usable(later(73, -25.0), LAST) == ""
 
 
 def test_an_older_answer_is_not_a_step_forward():
