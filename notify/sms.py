@@ -50,12 +50,13 @@ def _parts(report: MorningReport, clock: LocalClock, opening: str) -> _Parts:
     cards = report.to_act_on()
     walk = report.with_call(Call.LOOK)
     short = sum(one.call is Call.SHORT for one in cards)
-    spray = f"Spray {len(cards)}" + (f" ({short} short)" if short else "")
+    spray = f"Spray {len(cards)}" if cards else _no_spray(report)
+    spray += f" ({short} short)" if short else ""
     if report.held():
         spray += f", {len(report.held())} held"
     counts = (
         f"{len(unknown)} not known" if unknown else "",
-        spray if cards or report.held() else _no_spray(report),
+        spray,
         f"Walk {len(walk)}" if walk else "",
     )
     names = (

@@ -7,12 +7,13 @@ from importlib.metadata import version
 from typing import Any
 
 from config.load import FarmConfig
-from dispatch.draft import FarmMorning
+from dispatch.farm_morning import FarmMorning
 from dispatch.outlook import field_outlook
+from dispatch.past_freeze import forecast_freezes
 from dispatch.ranking import POLICY_VERSION, rank_fields
 from dispatch.readiness import judge_maturity
 from dispatch.report import MorningReport
-from farm.records import Spray, Visit
+from farm.records import Freeze
 from forecasts.cells import Place
 from forecasts.fetch import FetchedForecast, fetch_hourly
 from forecasts.sources import make_source
@@ -21,6 +22,7 @@ from notify.deliver import DeliverySummary, deliver
 from notify.digest import Digest, write_digests
 from notify.outbox import address_book, planned_messages
 from notify.sms import MAX_SEGMENTS
+from scheduler.season_records import SeasonRecords, season_records
 from storage.stores import Stores
 
 Progress = Callable[[int, int], None]
@@ -31,12 +33,14 @@ class MorningRun:
     """A morning decided and written, not yet sent.
 
     ``no_forecast`` says that nothing is known of the sky for any field; the digests still go out
-    and say so. ``inputs`` is what the calls can be made from again.
+    and say so. ``freezes`` are killing freezes of this morning that only a forecast told of.
+    ``inputs`` is what the calls can be made from again.
     """
 
     report: MorningReport
     digests: tuple[Digest, ...]
     no_forecast: bool
+    freezes: tuple[Freeze, ...]
     inputs: dict[str, Any]
 
 
@@ -69,7 +73,7 @@ def decide_morning(
     StorageError
         The records cannot be read or written.
     """
-    fields, visits, sprays = config.fields, stores.visits.all(), stores.sprays.latest_by_field()
+    fields, records = config.fields, season_records(stores, config.time_zone, now)
     stores.fields.remember(fields, now)
     fetched = fetch_hourly(
         [Place(one.id, one.latitude, one.longitude) for one in fields],
@@ -80,14 +84,16 @@ def decide_morning(
         progress=progress,
     )
     outlook = field_outlook(fetched.forecast, fetched.row_of, fields, config.rules)
-    maturity = judge_maturity(visits, fields, config.rules, now)
-    report = rank_fields(_farm(config, sprays, now), outlook, maturity, now, late=late)
+    maturity = judge_maturity(records.visits, fields, config.rules, now)
+    farm = _farm(config, records)
+    report = rank_fields(farm, outlook, maturity, now, late=late)
     digests = write_digests(report, config.settings.people, stop_line(config), _segments(config))
     return MorningRun(
         report=report,
         digests=digests,
         no_forecast=not fetched.any_known,
-        inputs=_inputs(config, fetched, visits, now),
+        freezes=forecast_freezes(farm, outlook, now),
+        inputs=_inputs(config, fetched, records, now),
     )
 
 
@@ -105,6 +111,7 @@ def send_morning(
     of the same day sends nothing again.
     """
     stores.plans.keep(run.report, run.inputs)
+    stores.freezes.add_all(run.freezes, now)
     stores.deliveries.plan(planned_messages(run.digests, config.settings, now), now)
     addresses = address_book(config.settings.people)
     return deliver(stores.deliveries, channels, now, worker, addresses)
@@ -121,7 +128,7 @@ def _segments(config: FarmConfig) -> int:
     return sms.max_segments if sms else MAX_SEGMENTS
 
 
-def _farm(config: FarmConfig, sprays: Mapping[str, Spray], now: datetime) -> FarmMorning:
+def _farm(config: FarmConfig, records: SeasonRecords) -> FarmMorning:
     settings = config.settings
     return FarmMorning(
         name=settings.farm.name,
@@ -131,13 +138,17 @@ def _farm(config: FarmConfig, sprays: Mapping[str, Spray], now: datetime) -> Far
         rigs=settings.rigs,
         growers={one.id: one.name for one in settings.growers},
         treatments={one.id: one.name for one in settings.treatments},
-        sprays={key: one for key, one in sprays.items() if one.sprayed_utc <= now},
+        sprays=records.sprays,
         policy=settings.dispatch,
+        harvest=settings.harvest,
+        harvests=records.harvests,
+        freezes=records.freezes,
+        inspections=records.inspections,
     )
 
 
 def _inputs(
-    config: FarmConfig, fetched: FetchedForecast, visits: tuple[Visit, ...], now: datetime
+    config: FarmConfig, fetched: FetchedForecast, records: SeasonRecords, now: datetime
 ) -> dict[str, Any]:
     """What another run needs to make the same calls."""
     forecast = fetched.forecast
@@ -151,6 +162,6 @@ def _inputs(
         "made_utc": now.isoformat(),
         "cells": {one: forecast.cell_ids[row] for one, row in fetched.row_of.items()},
         "issued_utc": issued,
-        "visits": [str(one.uuid) for one in visits],
+        "visits": [str(one.uuid) for one in records.visits],
         "policy": config.settings.dispatch.model_dump(mode="json"),
     }

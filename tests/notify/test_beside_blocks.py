@@ -51,7 +51,7 @@ def digest(report, role=Role.OPERATOR, **more):
 def test_a_held_field_is_not_among_those_to_spray_and_its_place_is_told():
     told = digest(held_morning())
 
-    assert told.subject.startswith("Tue 6 Oct: spray 1 (")
+    assert told.subject.startswith("Tue 6 Oct: spray 1, 1 held (")
     assert "SPRAY NEXT (1 field, 100 ac" in told.text
     after = told.text.split("HELD FOR THE HARVEST (1)")[1]
     assert "480 ac are sprayed and not picked; at 60 ac a day the harvest has room for" in after
@@ -110,4 +110,5 @@ def test_a_grower_reads_of_their_own_held_field_only():
 
     assert "HELD FOR THE HARVEST (1)" in told.text
     assert "North Draw" not in told.text
+    assert "No spray, 1 held." in told.sms
     assert told.subject.startswith("Tue 6 Oct: no spray, 1 held (")
