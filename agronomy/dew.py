@@ -3,6 +3,7 @@
 import numpy as np
 import numpy.typing as npt
 
+from agronomy.three_valued import UNKNOWN, YES, Gate, gate
 from agronomy.wet_hours import reaches
 
 Floats = npt.NDArray[np.float64]
@@ -61,27 +62,26 @@ def dew_point_f(temp_f: npt.ArrayLike, humidity_pct: npt.ArrayLike) -> Floats:
     return np.asarray(np.minimum(dew_point, temps))[()]
 
 
-def dew_hours(
+def leaf_wet(
     temp_f: npt.ArrayLike, humidity_pct: npt.ArrayLike, night: npt.ArrayLike = True
-) -> Floats:
-    """Hours with wet leaves among the 24 hours from each hour on, rain apart [h].
+) -> Gate:
+    """Whether leaves are likely to be wet in each hour, rain apart: yes, no or not known.
 
-    An hour counts where its humidity is at least `WET_HUMIDITY_PCT`, or where it lies in the
-    night and the air is within `DEW_DEPRESSION_MAX_F` of its dew point. A stand-in for a wetness
-    sensor: no wind, no radiation, no canopy.
+    Yes where the humidity is at least `WET_HUMIDITY_PCT`, or where the hour lies in the night and
+    the air is within `DEW_DEPRESSION_MAX_F` of its dew point. A stand-in for a wetness sensor: no
+    wind, no radiation, no canopy.
 
     Parameters
     ----------
     temp_f, humidity_pct
-        Hourly forecast [deg F, %], shape (..., hours).
+        Hourly forecast [deg F, %].
     night
         True where the hour lies in the night; without it every hour may be one.
 
     Returns
     -------
-    ndarray
-        Hours, 0 to 24, shape (..., hours). NaN where one of the 24 hours is not known or lies past
-        the end: a lost hour never reads as dry.
+    ndarray of int8
+        Broadcast shape. Not known where an input that decides is NaN or an impossible humidity.
     """
     temps, humidity, dark = np.broadcast_arrays(
         np.asarray(temp_f, dtype=np.float64),
@@ -93,7 +93,27 @@ def dew_hours(
     depression = temps - dew_point_f(temps, humidity)
     dewy = dark & (depression <= DEW_DEPRESSION_MAX_F)
     unknown = ~damp & (~possible | (dark & np.isnan(depression)))
-    hours = np.where(unknown, np.nan, (damp | dewy).astype(np.float64))
+    return gate(damp | dewy, ~unknown)
+
+
+def dew_hours(
+    temp_f: npt.ArrayLike, humidity_pct: npt.ArrayLike, night: npt.ArrayLike = True
+) -> Floats:
+    """Hours with wet leaves among the 24 hours from each hour on, rain apart [h].
+
+    Parameters
+    ----------
+    temp_f, humidity_pct, night
+        As in `leaf_wet`, shape (..., hours).
+
+    Returns
+    -------
+    ndarray
+        Hours, 0 to 24, shape (..., hours). NaN where one of the 24 hours is not known or lies past
+        the end: a lost hour never reads as dry.
+    """
+    wet = leaf_wet(temp_f, humidity_pct, night)
+    hours = np.where(wet == UNKNOWN, np.nan, (wet == YES).astype(np.float64))
     counted = np.full(hours.shape, np.nan)
     if hours.shape[-1] >= DEW_SPAN_H:
         spans = np.lib.stride_tricks.sliding_window_view(hours, DEW_SPAN_H, axis=-1)

@@ -8,6 +8,8 @@ somewhere in it. From that follows
   (the highest of them) and independent (one less the product of what is left);
 - not whether intervals of one equal chance were merged: a chance told for a day is that of its
   half days, repeated, and not that of the day.
+
+How much may fall is told apart from it: see `agronomy.rain_amount`.
 """
 
 from typing import NamedTuple
@@ -84,7 +86,7 @@ def rain_chance_bounds_pct(
     chance = np.atleast_2d(np.asarray(rain_chance_pct, dtype=np.float64))
     named, chance = np.broadcast_arrays(named, chance)
     told = np.where(np.isnan(chance) | np.isnan(named), unknown_pct, np.clip(chance, 0, 100))
-    interval = _carried_on(named)
+    interval = interval_of(named)
     span, entered = span_hours(needed_h)
     places = np.broadcast_to(np.atleast_2d(np.where(entered, span, 0)), (len(told), 1))[:, 0]
     low, high = np.full(told.shape, np.nan), np.full(told.shape, np.nan)
@@ -133,8 +135,8 @@ def _odds(told: Floats, interval: Floats, hours: int, beyond_pct: float) -> tupl
     return highest, np.maximum(highest, 100 * (1 - left * (1 - throw / 100)))
 
 
-def _carried_on(named: Floats) -> Floats:
-    """Interval of each hour, the one before carried on where none is told; -1 before any."""
+def interval_of(named: Floats) -> Floats:
+    """First hour of each hour's interval [h]; where none is told the one before, -1 before any."""
     known = ~np.isnan(named)
     last = np.maximum.accumulate(np.where(known, np.arange(named.shape[1]), -1), axis=1)
     carried = np.take_along_axis(np.where(known, named, 0.0), np.maximum(last, 0), axis=1)

@@ -22,6 +22,7 @@ import numpy.typing as npt
 
 from agronomy.activity import NEED_ACTIVITY_DAYS, activity, expected_activity, warmth
 from agronomy.nights import HOURLY_NIGHTS
+from agronomy.rain_amount import least_chance_pct
 from agronomy.rain_odds import washing_chance_pct
 from agronomy.season import night_survival, normal_hour_f, normal_on
 from agronomy.sun import sun_hours
@@ -240,6 +241,11 @@ def _wash_ahead(
 ) -> Floats:
     """Chance of washing rain after each hour [%]: forecast, then climate.
 
+    Any measurable rain counts as washing here. An amount expected may raise the chance (one of
+    none beside an amount is not dry) and never lowers it, even where only more than that amount
+    washes: amounts end days before chances do, and a chance that a lost amount could raise would
+    make the days to come wetter and a spray look better. Bounds by amounts are shown beside it.
+
     On climate it is the share of wet days stretched over the rain-free hours: one less the
     chance that each of their days is dry.
     """
@@ -248,7 +254,8 @@ def _wash_ahead(
     climate = 100 * (1 - (1 - wet_day) ** (needed / 24))
     wash = np.repeat(climate[:, None], hours, axis=1)
     chance, from_h = outlook.hourly["rain_chance_pct"], outlook.hourly["rain_chance_from_h"]
-    ahead = washing_chance_pct(chance, from_h, needed[:, None], unknown_pct=0)
+    told = washing_chance_pct(chance, from_h, needed[:, None], unknown_pct=0)
+    ahead = np.maximum(told, least_chance_pct(outlook.hourly["rain_in"], needed[:, None]))
     length = chance.shape[1]
     on_forecast = np.arange(length)[None, :] < reach[:, None]
     wash[:, :length] = np.where(on_forecast, ahead, wash[:, :length])

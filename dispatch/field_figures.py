@@ -146,7 +146,12 @@ class ForecastFigures(Figure):
 
 
 class Factors(Figure):
-    """The multiplication behind an effect at one start hour, each factor 0 to 1."""
+    """The multiplication behind an effect at one start hour, each factor 0 to 1.
+
+    ``wash_chance_pct`` is what the effect counts with: any measurable rain. ``wash_low_pct`` to
+    ``wash_high_pct`` bound the chance of rain that washes, by what chances told for whole
+    intervals, and amounts, can mean; None on climate and where they are not known.
+    """
 
     start_utc: AwareDatetime
     warmth: float
@@ -157,12 +162,17 @@ class Factors(Figure):
     effect_pct: float
     dose: float
     on_climate: bool = False
+    wash_low_pct: float | None = None
+    wash_high_pct: float | None = None
 
 
 class HourStrip(Figure):
     """The next hours of a field, for a small strip: one entry an hour from ``start_utc``.
 
     ``spray`` is "full", "partial", "no" or "unknown"; ``why_not`` the first gate in the way.
+    ``leaf_wet`` (by dew, not rain) and ``inversion`` (to be assumed) hold one letter an hour:
+    ``y`` yes, ``n`` no, ``?`` not known. They and the two quantities before them are empty in
+    records that were made without them. No call rests on them.
     """
 
     start_utc: AwareDatetime
@@ -171,6 +181,10 @@ class HourStrip(Figure):
     temp_f: tuple[float | None, ...]
     wind_mph: tuple[float | None, ...]
     rain_chance_pct: tuple[float | None, ...]
+    humidity_pct: tuple[float | None, ...] = ()
+    sky_pct: tuple[float | None, ...] = ()
+    leaf_wet: str = ""
+    inversion: str = ""
 
 
 class SeasonNight(Figure):

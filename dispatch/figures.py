@@ -11,6 +11,7 @@ from agronomy.nights import next_at_or_below
 from agronomy.rain_free import ENDS_SIGHT, ENDS_UNKNOWN
 from agronomy.three_valued import NO, UNKNOWN, YES
 from agronomy.thresholds import SprayGates
+from dispatch.damp_air import damp_air
 from dispatch.decide import Verdict
 from dispatch.effect import WORK_DAYS, EffectCurve
 from dispatch.outlook import Outlook
@@ -126,6 +127,8 @@ def factors_at(outlook: Outlook, curve: EffectCurve, row: int, hour: int | None)
     """The multiplication behind the effect at an hour."""
     if hour is None:
         return None
+    on_climate = hour >= int(curve.on_forecast_h[row])
+    told = not on_climate and hour < outlook.wash.low.shape[1]
     return Factors(
         start_utc=outlook.forecast.hour_utc(hour),
         warmth=float(curve.warmth[row, hour]),
@@ -135,7 +138,9 @@ def factors_at(outlook: Outlook, curve: EffectCurve, row: int, hour: int | None)
         ready=float(curve.ready[row, hour]),
         effect_pct=float(curve.effect_pct[row, hour]),
         dose=float(curve.dose[row, hour]),
-        on_climate=hour >= int(curve.on_forecast_h[row]),
+        on_climate=on_climate,
+        wash_low_pct=number(outlook.wash.low[row, hour]) if told else None,
+        wash_high_pct=number(outlook.wash.high[row, hour]) if told else None,
     )
 
 
@@ -168,6 +173,7 @@ def hour_strip(
     hours = range(first_h, first_h + span_h)
     full, partial = set(verdict.full_h.tolist()), set(verdict.partial_h.tolist())
     workable = outlook.workable[row]
+    air = damp_air(outlook, row, first_h, span_h)
 
     def state(hour: int) -> SprayHour:
         if hour in full:
@@ -176,15 +182,20 @@ def hour_strip(
             return "partial"
         return "no" if workable[hour] == NO else "unknown"
 
+    def told(quantity: str) -> tuple[float | None, ...]:
+        return _numbers(outlook.hourly[quantity][row, first_h : first_h + span_h])
+
     return HourStrip(
         start_utc=outlook.forecast.hour_utc(first_h),
         spray=tuple(state(hour) for hour in hours),
         why_not=tuple(str(outlook.why_not[row, hour]) for hour in hours),
-        temp_f=_numbers(outlook.hourly["temp_f"][row, first_h : first_h + span_h]),
-        wind_mph=_numbers(outlook.hourly["wind_mph"][row, first_h : first_h + span_h]),
-        rain_chance_pct=_numbers(
-            outlook.hourly["rain_chance_pct"][row, first_h : first_h + span_h]
-        ),
+        temp_f=told("temp_f"),
+        wind_mph=told("wind_mph"),
+        rain_chance_pct=told("rain_chance_pct"),
+        humidity_pct=told("humidity_pct"),
+        sky_pct=told("sky_pct"),
+        leaf_wet=air.leaf_wet,
+        inversion=air.inversion,
     )
 
 

@@ -9,8 +9,9 @@ import numpy.typing as npt
 from agronomy.hourly_forecast import QUANTITIES, HourlyForecast
 from agronomy.moist_air import pressure_hpa
 from agronomy.nights import FreezeGate, Nights, freeze_gate, nights_of
+from agronomy.rain_amount import washing_bounds_pct
 from agronomy.rain_free import dry_gate, dry_spell
-from agronomy.rain_odds import washing_chance_pct
+from agronomy.rain_odds import RainOdds, rain_chance_bounds_pct
 from agronomy.rain_share import counted_rain_in
 from agronomy.sun import SunHours, sun_hours
 from agronomy.three_valued import UNKNOWN, Gate
@@ -28,8 +29,9 @@ class Outlook:
 
     ``workable``, ``dry`` and ``freeze`` are three-valued; ``why_not`` names the first gate in the
     way of working; ``dry_h`` counts the hours without rain after each hour's spraying and
-    ``dry_end`` says how that count ends; ``wash_pct`` is the chance of rain in the hours the
-    treatment needs. ``hourly`` holds the forecast of each field's cell.
+    ``dry_end`` says how that count ends; ``wash`` bounds the chance of washing rain in the hours
+    the treatment needs, by chances and amounts. ``hourly`` holds the forecast of each field's
+    cell.
     """
 
     forecast: HourlyForecast
@@ -42,7 +44,7 @@ class Outlook:
     dry: Gate
     dry_h: Floats
     dry_end: npt.NDArray[np.int8]
-    wash_pct: Floats
+    wash: RainOdds
     freeze: FreezeGate
 
 
@@ -110,7 +112,13 @@ def field_outlook(
         dry=dry_gate(rain, chance, needed, rain_line, chance_line),
         dry_h=np.maximum(spell - 1, 0),
         dry_end=spell_end,
-        wash_pct=washing_chance_pct(chance, hourly["rain_chance_from_h"], needed),
+        wash=washing_bounds_pct(
+            rain_chance_bounds_pct(chance, hourly["rain_chance_from_h"], needed),
+            hourly["rain_in"],
+            hourly["rain_chance_from_h"],
+            needed,
+            rain_line,
+        ),
         freeze=freeze_gate(nights, line, np.array([one.freeze_free_days for one in gates])),
     )
 
@@ -132,7 +140,7 @@ def _workable(
             wind_mph=hourly["wind_mph"][mine],
             gust_mph=hourly["gust_mph"][mine],
             rain_in=hourly["rain_in"][mine],
-            sun=_sun_of(sun, mine),
+            sun=sun_of(sun, mine),
             gates=one,
         )
         gate[mine] = result.gate
@@ -151,5 +159,6 @@ def _rows_by_gates(
         yield one, np.array(mine, dtype=np.int64)
 
 
-def _sun_of(sun: SunHours, rows: npt.NDArray[np.int64]) -> SunHours:
+def sun_of(sun: SunHours, rows: npt.NDArray[np.int64]) -> SunHours:
+    """The sun over some of the fields."""
     return replace(sun, **{one.name: getattr(sun, one.name)[rows] for one in fields(sun)})
