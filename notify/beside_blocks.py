@@ -1,7 +1,7 @@
 """Fields beside the order: held for the harvest, hit by a freeze, picked."""
 
 from agronomy.after_freeze import WHAT_TO_LOOK_FOR
-from dispatch.report import AfterFreeze, FieldCall, MorningReport
+from dispatch.report import AfterFreeze, FieldCall, HarvestRoom, MorningReport
 from dispatch.words import amount, day_range
 from notify.page import Block, ClockOf, Row
 from notify.reasons import sentences, telling_reasons
@@ -14,16 +14,22 @@ def held_block(report: MorningReport, detail: Detail) -> Block | None:
     fields, room = report.held(), report.run.harvest
     if not fields or room is None:
         return None
-    intro = (
-        f"{amount(room.backlog_acres)} ac are sprayed and not picked; at "
-        f"{amount(room.acres_a_day)} ac a day the harvest has room for "
-        f"{amount(room.room_acres)} ac more within {amount(room.within_days)} days. "
-        "These come next, as it picks:",
-    )
+    intro = ("The harvest has no room for these yet; they come next, as it picks:",)
     rows = tuple(
         Row(f"{one.rank}  {name_of(one)}", size_of([one], detail), _effect(one)) for one in fields
     )
     return Block(f"HELD FOR THE HARVEST ({len(fields)})", rows, intro)
+
+
+def harvest_words(room: HarvestRoom | None) -> str:
+    """What is sprayed and not picked, and the room left; empty where no pace was entered."""
+    if room is None:
+        return ""
+    left = f"room for {amount(room.room_acres)} ac more" if room.room_acres else "no room for more"
+    return (
+        f"Harvest: {amount(room.backlog_acres)} ac sprayed and not picked; at "
+        f"{amount(room.acres_a_day)} ac a day, {left} within {amount(room.within_days)} days."
+    )
 
 
 def frozen_block(fields: tuple[FieldCall, ...], clock_of: ClockOf, detail: Detail) -> Block | None:

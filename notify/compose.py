@@ -3,7 +3,7 @@
 from dispatch.report import Call, FieldCall, MorningReport
 from dispatch.words import LocalClock, amount, day, plural
 from farm.people import Person, Role
-from notify.beside_blocks import frozen_block, held_block, picked_block
+from notify.beside_blocks import frozen_block, harvest_words, held_block, picked_block
 from notify.cards import spray_card
 from notify.forecast_words import forecast_words
 from notify.freeze_words import MAY_CLEAR
@@ -56,6 +56,7 @@ def compose(report: MorningReport, person: Person, stop_line: str) -> Page:
         wait=wait_block(report.with_call(Call.WAIT), clock_of, detail),
         sprayed=sprayed_block(report.standing("sprayed"), clock_of, detail, run.local_date),
         picked=picked_block(report.standing("picked")),
+        harvest=harvest_words(run.harvest) if detail.figures else "",
         forecast=forecast_words(report.fields, farm),
         first_caution=FIRST_CAUTION,
         full_cards=FULL_CARDS,

@@ -100,6 +100,7 @@ class Page:
     wait: Block | None
     sprayed: Block | None
     picked: Block | None
+    harvest: str
     forecast: ForecastWords
     first_caution: str
     full_cards: int

@@ -44,6 +44,11 @@ wet_day_pct = 18
 # [dispatch]
 # spray_day_h = 8
 
+# How fast the crop is picked: then no more is sprayed than can be picked in time.
+[harvest]
+acres_per_day = 110
+within_days = 14
+
 # The bench sets its crop early and short: half open is enough there.
 [regions.bench.maturity]
 percent_open_min = 50

@@ -54,7 +54,11 @@ def test_a_held_field_is_not_among_those_to_spray_and_its_place_is_told():
     assert told.subject.startswith("Tue 6 Oct: spray 1, 1 held (")
     assert "SPRAY NEXT (1 field, 100 ac" in told.text
     after = told.text.split("HELD FOR THE HARVEST (1)")[1]
-    assert "480 ac are sprayed and not picked; at 60 ac a day the harvest has room for" in after
+    assert "no room for these yet" in after
+    assert (
+        "Harvest: 480 ac sprayed and not picked; at 60 ac a day, room for 120 ac more within 10 "
+        "days." in " ".join(told.text.split())
+    )
     assert "2  Mill Quarter" in after
     assert "North Draw" not in after.split("Forecast:")[0]
     assert "2 fields: 1 to spray, 1 held for the harvest." in told.text
@@ -110,5 +114,6 @@ def test_a_grower_reads_of_their_own_held_field_only():
 
     assert "HELD FOR THE HARVEST (1)" in told.text
     assert "North Draw" not in told.text
+    assert "480 ac" not in told.text + told.html
     assert "No spray, 1 held." in told.sms
     assert told.subject.startswith("Tue 6 Oct: no spray, 1 held (")
