@@ -13,6 +13,7 @@ from scheduler.crop_evidence import after_spray_lines
 from scheduler.evidence import forecast_section, maturity_section, weather_section, windows_section
 from scheduler.explained_hours import hours_section
 from scheduler.section import Section, fact
+from scheduler.wash_words import wash_lines, wash_words
 
 CAUTION = (
     "The label is the law and a licensed applicator decides; mind drift, re-entry and the wind "
@@ -43,7 +44,7 @@ def explain(told: Evidence) -> list[Section]:
         return _follow_up(told)
     sections = [
         _headline(told),
-        _multiplication(one, clock),
+        _multiplication(told),
         _order(told),
         windows_section(one, clock),
         weather_section(one, clock, told.rules),
@@ -110,16 +111,17 @@ def _call_words(told: Evidence) -> str:
     return f"{word}, number {one.rank} of {ranked}"
 
 
-def _multiplication(one: FieldCall, clock: LocalClock) -> Section:
+def _multiplication(told: Evidence) -> Section:
+    one, clock = told.call, told.clock
     now, back = one.factors_now, one.factors_back
     if now is None and back is None:
         return Section("", ())
     rows = [
-        ("start hour", *_both(now, back, lambda told: clock.moment(told.start_utc))),
+        ("start hour", *_both(now, back, lambda at: clock.moment(at.start_utc))),
         ("heat dose, share of the need", *_both(now, back, lambda told: f"{told.dose:.2f}")),
         ("warmth alone", *_both(now, back, lambda told: f"{told.warmth:.2f}")),
         ("  warmth the leaf lives to use", *_both(now, back, lambda t: f"{t.warmth_alive:.4f}")),
-        ("chance of washing rain", *_both(now, back, lambda told: f"{told.wash_chance_pct:.0f} %")),
+        ("chance of washing rain", *_both(now, back, wash_words)),
         ("  x dry", *_both(now, back, lambda told: f"{told.dry:.4f}")),
         ("  x ready (maturity by then)", *_both(now, back, lambda told: f"{told.ready:.4f}")),
         ("  x 100 = effect", *_both(now, back, lambda told: f"{told.effect_pct:.1f}")),
@@ -131,6 +133,7 @@ def _multiplication(one: FieldCall, clock: LocalClock) -> Section:
             f"effect {now.effect_pct:.1f} = 100 x {now.warmth_alive:.4f} x {now.dry:.4f} x "
             f"{now.ready:.4f}: of 100 points a perfect spray would have"
         )
+        lines += wash_lines(now, told.rules)
     return Section(
         "The effect", tuple(lines), ("", "now", "from the back of the line"), tuple(rows)
     )

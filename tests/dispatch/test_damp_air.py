@@ -8,6 +8,7 @@ from skies import cotton, morning, only_call, rules, sky, with_hours
 
 from dispatch.damp_air import damp_air
 from dispatch.outlook import field_outlook
+from dispatch.report import FieldCall
 
 
 def strip_of(forecast):
@@ -69,3 +70,16 @@ def test_where_no_sunrise_is_told_only_air_that_is_wet_by_day_is_wet():
     outlook = field_outlook(forecast, {one.id: 0}, [one], {one.id: rules()})
     dark = replace(outlook, sun=replace(outlook.sun, daylight=outlook.sun.daylight * np.nan))
     assert damp_air(dark, 0, 2, 4).leaf_wet == "?yn?"
+
+
+def test_a_call_kept_before_there_were_any_of_these_can_still_be_read():
+    """A plan stored by the version before holds neither dew nor bounds of washing rain."""
+    kept = only_call(morning(sky())).model_dump(mode="json")
+    for name in ("humidity_pct", "sky_pct", "leaf_wet", "inversion"):
+        del kept["strip"][name]
+    for name in ("wash_low_pct", "wash_high_pct"):
+        del kept["factors_now"][name]
+
+    call = FieldCall.model_validate(kept)
+    assert (call.strip.leaf_wet, call.strip.sky_pct) == ("", ())
+    assert call.factors_now.wash_low_pct is None
