@@ -6,7 +6,7 @@ from typing import Any, NamedTuple, TypeVar
 import msgspec
 
 from forecasts.errors import ForecastError
-from forecasts.nws_layers import VARIABLE_MAP
+from forecasts.nws_layers import VARIABLE_MAP, ToldLayer
 from forecasts.units import to_house
 
 #: An office and a column and row, as they stand in addresses and file names.
@@ -26,30 +26,38 @@ class _Length(msgspec.Struct, rename="camel"):
     value: float
 
 
-_Properties = msgspec.defstruct(
-    "_Properties",
-    [
-        ("gridId", Text, None),
-        ("gridX", Text, None),
-        ("gridY", Text, None),
-        ("timeZone", Text, None),
-        ("updateTime", Text, None),
-        ("validTimes", Text, None),
-        ("elevation", msgspec.Raw, msgspec.Raw()),
-        *[(name, msgspec.Raw, msgspec.Raw()) for name in VARIABLE_MAP],
-    ],
-)
+def _decoder_with(layer_form: Any, missing: Any) -> msgspec.json.Decoder[Any]:
+    """A decoder of whole answers that takes each layer in a form, or as missing."""
+    properties = msgspec.defstruct(
+        "Properties",
+        [
+            ("gridId", Text, None),
+            ("gridX", Text, None),
+            ("gridY", Text, None),
+            ("timeZone", Text, None),
+            ("updateTime", Text, None),
+            ("validTimes", Text, None),
+            ("elevation", msgspec.Raw, msgspec.Raw()),
+            *[(name, layer_form, missing) for name in VARIABLE_MAP],
+        ],
+    )
+    answer = msgspec.defstruct(
+        "Answer",
+        [
+            ("properties", properties | None, None),
+            ("geometry", msgspec.Raw, msgspec.Raw()),
+            ("title", Text, None),
+            ("status", Text, None),
+            ("reason", Text, None),
+        ],
+    )
+    return msgspec.json.Decoder(answer)
 
 
-class _Answer(msgspec.Struct):
-    properties: _Properties | None = None  # type: ignore[valid-type]
-    geometry: msgspec.Raw = msgspec.Raw()
-    title: Text = None
-    status: Text = None
-    reason: Text = None
-
-
-_decoder = msgspec.json.Decoder(_Answer)
+#: Answers that keep the form are read in one go. Where one layer does not, that pass fails, and
+#: the second leaves every layer unread, so that the one costs only itself.
+_in_form = _decoder_with(ToldLayer | msgspec.UnsetType, msgspec.UNSET)
+_layers_unread = _decoder_with(msgspec.Raw, msgspec.Raw())
 
 
 class CellName(NamedTuple):
@@ -89,9 +97,9 @@ def read_outline(body: bytes) -> tuple[tuple[float, float], ...]:
 
 
 def envelope(body: bytes) -> Any:
-    """The answer with its layers still unread; `ForecastError` where it is no forecast."""
+    """The answer, each layer a `FoundLayer`; `ForecastError` where it is no forecast."""
     try:
-        answer = _decoder.decode(body)
+        answer = _decoded(body)
     except (msgspec.MsgspecError, RecursionError, UnicodeDecodeError) as error:
         raise ForecastError(
             f"the weather service's answer could not be read ({error})", True
@@ -107,6 +115,13 @@ def envelope(body: bytes) -> Any:
             gone=gone,
         )
     return answer
+
+
+def _decoded(body: bytes) -> Any:
+    try:
+        return _in_form.decode(body)
+    except msgspec.ValidationError:
+        return _layers_unread.decode(body)
 
 
 def cell_name(told: Any) -> CellName | None:

@@ -5,12 +5,12 @@ from collections.abc import Mapping
 from datetime import UTC, datetime, timedelta
 from typing import Any
 
-from agronomy.hourly_forecast import CellForecast, Hours, whole_hour
+from agronomy.hourly_forecast import CellForecast, whole_hour
 from forecasts.errors import ForecastError
 from forecasts.interval import EPOCH, hour_utc, hours_of
 from forecasts.nws_answer import cell_name, elevation_ft, envelope, outline
-from forecasts.nws_layers import LONGEST_H, VARIABLE_MAP, LayerRuns, lay_out, read_layer
-from forecasts.runs import by_hour
+from forecasts.nws_layers import LONGEST_H, VARIABLE_MAP, lay_out, read_layers
+from forecasts.runs import Runs
 
 #: How a digest names the provider.
 SOURCE = "US National Weather Service"
@@ -50,15 +50,9 @@ def read_forecast(
     name = cell_name(told)
     if name is None:
         raise ForecastError("the weather service's answer does not say which cell it is for", True)
-    read = {key: read_layer(getattr(told, key), layer) for key, layer in VARIABLE_MAP.items()}
-    start, hours = _span(told.validTimes, list(read.values()), now)
-    hourly: dict[str, Hours] = {}
-    rejected: list[str] = []
-    for key, layer in VARIABLE_MAP.items():
-        hourly[layer.name], refused = lay_out(layer, read[key], start, hours)
-        rejected += refused
-    chance = read["probabilityOfPrecipitation"].runs
-    hourly["rain_chance_from_h"], _ = by_hour(chance.named_by_first_hour(), start, hours)
+    read = read_layers([getattr(told, key) for key in VARIABLE_MAP])
+    start, hours = _span(told.validTimes, read.runs, now)
+    hourly, rejected = lay_out(read, start, hours)
     issued_utc, doubt = _issued(told.updateTime, now)
     return CellForecast(
         cell_id=name.cell_id,
@@ -74,22 +68,20 @@ def read_forecast(
     )
 
 
-def _span(valid_times: object, layers: list[LayerRuns], now: datetime) -> tuple[int, int]:
+def _span(valid_times: object, runs: Runs, now: datetime) -> tuple[int, int]:
     """First hour and length of the answer.
 
     The answer's own first hour is taken where any value reaches it; where it is missing, or
     belongs to another time than the values, the earliest value is.
     """
-    firsts = [int(read.runs.first.min()) for read in layers if read.runs.first.size]
-    end = max((int(read.runs.end.max()) for read in layers if read.runs.end.size), default=0)
-    if not firsts:
+    if not runs.first.size:
         return (whole_hour(now.astimezone(UTC)) - EPOCH) // timedelta(hours=1), 0
-    start = min(firsts)
+    start, end = int(runs.first.min()), int(runs.end.max())
     try:
         told, _ = hours_of(valid_times if isinstance(valid_times, str) else "")
     except ValueError:
         told = start
-    if told < end and min(firsts) < told + LONGEST_H:
+    if told < end and start < told + LONGEST_H:
         start = told
     return start, min(end - start, LONGEST_H)
 

@@ -1,14 +1,16 @@
 """The layers of the US National Weather Service that we use: their names and units into ours."""
 
+from collections.abc import Sequence
+from itertools import chain
 from typing import Literal, NamedTuple
 
 import msgspec
 import numpy as np
 
 from agronomy.hourly_forecast import Hours
-from forecasts.interval import hours_of
-from forecasts.runs import Real, Runs, Whole, by_hour
-from forecasts.units import Kind, to_house
+from forecasts.interval import HOURS_OF
+from forecasts.runs import Real, Runs, by_hour
+from forecasts.units import AS_IT_IS, Conversion, Kind, to_house
 
 
 class Layer(NamedTuple):
@@ -54,100 +56,131 @@ LONGEST_H = 400
 WHOLE_DEGREE_F = 0.02
 
 
-class _Value(msgspec.Struct, rename="camel", gc=False):
+class Entry(msgspec.Struct, rename="camel", gc=False):
+    """One value and the interval it is told for."""
+
     valid_time: str
     value: float | None
 
 
-class _Layer(msgspec.Struct):
-    values: list[_Value]
+class ToldLayer(msgspec.Struct):
+    """One layer as it stands in an answer that keeps the form."""
+
+    values: list[Entry]
     uom: str | None = None
 
 
-_decoder = msgspec.json.Decoder(_Layer)
+#: A layer of an answer as it was found: in form, still unread because the answer is out of form
+#: somewhere, or not there.
+FoundLayer = ToldLayer | msgspec.Raw | msgspec.UnsetType
+
+_decoder = msgspec.json.Decoder(ToldLayer)
 
 
 class LayerRuns(NamedTuple):
-    """One layer in house units, and what of it was refused, in plain words."""
+    """All layers in house units, a row each in the order of `VARIABLE_MAP`.
+
+    ``refused`` holds for each row what of it was refused, in plain words.
+    """
 
     runs: Runs
-    refused: tuple[str, ...] = ()
+    refused: list[list[str]]
 
 
-NOTHING = Runs(np.empty(0, np.int64), np.empty(0, np.int64), np.empty(0))
+#: What each row of the layers is, and its bounds.
+LAYERS = tuple(VARIABLE_MAP.values())
+_LOW = np.array([layer.low for layer in LAYERS])
+_HIGH = np.array([layer.high for layer in LAYERS])
+_TEMPERATURES = np.array([layer.kind == "temp_f" for layer in LAYERS])
+_TOTALS = np.array([layer.told == "total" for layer in LAYERS])
+_WINDOWS = np.array([layer.told == "night window" for layer in LAYERS])
 
 
-def read_layer(raw: msgspec.Raw, layer: Layer) -> LayerRuns:
-    """Read one layer of an answer; what cannot be trusted is refused, with the reason."""
-    try:
-        told = _decoder.decode(raw) if raw else None
-    except (msgspec.MsgspecError, RecursionError, UnicodeDecodeError) as error:
-        return LayerRuns(NOTHING, (f"{layer.words}: not in the form expected ({error})",))
-    if told is None:
-        return LayerRuns(NOTHING, (f"{layer.words}: missing from the answer",))
-    if not told.values:
-        return LayerRuns(NOTHING)
-    try:
-        factor, offset = to_house(layer.kind, told.uom)
-    except ValueError as error:
-        return LayerRuns(NOTHING, (f"{layer.words}: {error}",))
-    first, end, value, unreadable = _timed(told.values)
-    house = value * factor + offset
-    if layer.kind == "temp_f":
-        house = _whole_degrees(house)
-    runs = _as_told(Runs(first, end, house), layer)
-    outside = _outside(runs.value, layer)
-    if outside:
-        return LayerRuns(NOTHING, (outside,))
-    return LayerRuns(runs, tuple(f"{layer.words}: {text}" for text in unreadable))
+def read_layers(found: Sequence[FoundLayer]) -> LayerRuns:
+    """Read the layers of an answer; what cannot be trusted is refused, with the reason."""
+    spans: list[tuple[int, int]] = []
+    values: list[float | None] = []
+    counts: list[int] = []
+    units: list[Conversion] = []
+    refused: list[list[str]] = []
+    for one, layer in zip(found, LAYERS, strict=True):
+        told, unit, reasons = _told(one, layer)
+        kept, hours = _timed(told, layer, reasons)
+        spans += hours
+        values += [entry.value for entry in kept]
+        counts.append(len(kept))
+        units.append(unit)
+        refused.append(reasons)
+    row = np.repeat(np.arange(len(LAYERS)), counts)
+    flat = np.fromiter(chain.from_iterable(spans), np.int64, 2 * len(spans)).reshape(-1, 2)
+    factor, offset = np.array(units).T
+    house = np.array(values, dtype=float) * factor[row] + offset[row]
+    house = np.where(_TEMPERATURES[row], _whole_degrees(house), house)
+    runs = _believed_lengths(Runs(row, flat[:, 0], flat[:, 1], house), refused)
+    runs = runs.split(_TOTALS).at_least(SHORTEST_WINDOW_H, _WINDOWS)
+    return LayerRuns(_within_bounds(runs, refused), refused)
 
 
-def lay_out(layer: Layer, read: LayerRuns, start: int, hours: int) -> tuple[Hours, tuple[str, ...]]:
-    """A layer hour by hour from hour ``start``, and all that was refused of it."""
-    grid, torn = by_hour(read.runs, start, hours)
-    if not torn:
-        return grid, read.refused
-    word = "hour was" if torn == 1 else "hours were"
-    return grid, (*read.refused, f"{layer.words}: {torn} {word} told twice, differently")
-
-
-def _timed(values: list[_Value]) -> tuple[Whole, Whole, Real, list[str]]:
-    """Intervals and values; an interval that cannot be read costs its value, and says so."""
+def lay_out(read: LayerRuns, start: int, hours: int) -> tuple[dict[str, Hours], list[str]]:
+    """The layers hour by hour from hour ``start``, and all that was refused of them."""
+    chance = list(VARIABLE_MAP).index("probabilityOfPrecipitation")
+    runs = read.runs.with_first_hours(chance, len(LAYERS))
+    grid, torn = by_hour(runs, len(LAYERS) + 1, start, hours)
     refused: list[str] = []
+    for row, layer in enumerate(LAYERS):
+        refused += read.refused[row]
+        if torn[row]:
+            word = "hour was" if torn[row] == 1 else "hours were"
+            refused.append(f"{layer.words}: {torn[row]} {word} told twice, differently")
+    names = [layer.name for layer in LAYERS] + ["rain_chance_from_h"]
+    return dict(zip(names, grid, strict=True)), refused
+
+
+def _told(found: FoundLayer, layer: Layer) -> tuple[list[Entry], Conversion, list[str]]:
+    """The entries of one layer, the conversion of its unit, and why there are none."""
     try:
-        spans = [hours_of(one.valid_time) for one in values]
+        told = _decoder.decode(found) if isinstance(found, msgspec.Raw) and found else found
+    except (msgspec.MsgspecError, RecursionError, UnicodeDecodeError) as error:
+        return [], AS_IT_IS, [f"{layer.words}: not in the form expected ({error})"]
+    if not isinstance(told, ToldLayer):
+        return [], AS_IT_IS, [f"{layer.words}: missing from the answer"]
+    if not told.values:
+        return [], AS_IT_IS, []
+    try:
+        return told.values, to_house(layer.kind, told.uom), []
+    except ValueError as error:
+        return [], AS_IT_IS, [f"{layer.words}: {error}"]
+
+
+def _timed(
+    entries: list[Entry], layer: Layer, reasons: list[str]
+) -> tuple[list[Entry], list[tuple[int, int]]]:
+    """Entries and their hours; an interval that cannot be read costs its value, and says so."""
+    try:
+        return entries, [HOURS_OF[one.valid_time] for one in entries]
     except ValueError:
-        values, spans, refused = _readable(values)
-    hours = np.array(spans, dtype=np.int64).reshape(-1, 2)
-    value = np.array([one.value for one in values], dtype=float)
-    short = hours[:, 1] - hours[:, 0] <= LONGEST_H
-    if not short.all():
-        refused.append(f"an interval was refused: wanted at most {LONGEST_H} h")
-        hours, value = hours[short], value[short]
-    return hours[:, 0], hours[:, 1], value, refused
-
-
-def _readable(
-    values: list[_Value],
-) -> tuple[list[_Value], list[tuple[int, int]], list[str]]:
+        pass
     kept, spans, refused = [], [], []
-    for one in values:
+    for one in entries:
         try:
-            spans.append(hours_of(one.valid_time))
+            spans.append(HOURS_OF[one.valid_time])
             kept.append(one)
         except ValueError as error:
             refused.append(f"an interval was refused: {error}")
     if len(refused) > 2:
         refused[1:] = [f"{len(refused) - 1} more intervals were refused"]
-    return kept, spans, refused
+    reasons += [f"{layer.words}: {text}" for text in refused]
+    return kept, spans
 
 
-def _as_told(runs: Runs, layer: Layer) -> Runs:
-    if layer.told == "total":
-        return runs.split()
-    if layer.told == "night window":
-        return runs.at_least(SHORTEST_WINDOW_H)
-    return runs
+def _believed_lengths(runs: Runs, refused: list[list[str]]) -> Runs:
+    short = runs.end - runs.first <= LONGEST_H
+    if short.all():
+        return runs
+    for row in np.unique(runs.row[~short]).tolist():
+        words = LAYERS[row].words
+        refused[row].append(f"{words}: an interval was refused: wanted at most {LONGEST_H} h")
+    return runs.only(short)
 
 
 def _whole_degrees(temp_f: Real) -> Real:
@@ -155,9 +188,14 @@ def _whole_degrees(temp_f: Real) -> Real:
     return np.where(np.abs(temp_f - whole) <= WHOLE_DEGREE_F, whole, temp_f)
 
 
-def _outside(value: Real, layer: Layer) -> str:
-    """Why the layer cannot be true, or nothing."""
-    bad = value[(value < layer.low) | (value > layer.high) | np.isinf(value)]
-    if not bad.size:
-        return ""
-    return f"{layer.words}: got {bad[0]:g}, wanted {layer.low:g} to {layer.high:g}"
+def _within_bounds(runs: Runs, refused: list[list[str]]) -> Runs:
+    """Without the layers that cannot be true; one value beyond its bounds costs its layer."""
+    beyond = (runs.value < _LOW[runs.row]) | (runs.value > _HIGH[runs.row])
+    if not beyond.any():
+        return runs
+    wrong = np.zeros(len(LAYERS), dtype=bool)
+    for row in np.unique(runs.row[beyond]).tolist():
+        layer, bad = LAYERS[row], runs.value[beyond & (runs.row == row)][0]
+        refused[row][:] = [f"{layer.words}: got {bad:g}, wanted {layer.low:g} to {layer.high:g}"]
+        wrong[row] = True
+    return runs.only(~runs.of_rows(wrong))

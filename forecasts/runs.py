@@ -9,63 +9,98 @@ from agronomy.hourly_forecast import Hours
 
 Whole = npt.NDArray[np.int64]
 Real = npt.NDArray[np.float64]
+Mask = npt.NDArray[np.bool_]
 
 
 @dataclass(frozen=True, eq=False)
 class Runs:
-    """Values of one layer: ``value[i]`` holds from hour ``first[i]`` up to ``end[i]``.
+    """Values of several layers: ``value[i]`` of layer ``row[i]`` holds from hour ``first[i]`` up
+    to ``end[i]``.
 
     Hours count from 1970 UTC, ends are not inside, NaN is not known; all of one length, in any
-    order.
+    order. All layers stand in one because few long arrays are quicker than many short ones.
     """
 
+    row: Whole
     first: Whole
     end: Whole
     value: Real
 
-    def split(self) -> "Runs":
-        """Totals as equal shares of the hours they fall in."""
-        return Runs(self.first, self.end, self.value / (self.end - self.first))
+    def only(self, wanted: Mask) -> "Runs":
+        """Some of the runs."""
+        return Runs(self.row[wanted], self.first[wanted], self.end[wanted], self.value[wanted])
 
-    def named_by_first_hour(self) -> "Runs":
-        """The same runs, each with its own first hour as value; not known where it was not."""
-        first = np.where(np.isnan(self.value), np.nan, self.first)
-        return Runs(self.first, self.end, first)
+    def of_rows(self, rows: Mask) -> Mask:
+        """Which runs belong to the rows marked."""
+        return rows[self.row]
 
-    def at_least(self, hours: int) -> "Runs":
-        """Only the runs of ``hours`` or more."""
-        long = self.end - self.first >= hours
-        return Runs(self.first[long], self.end[long], self.value[long])
+    def in_order(self, hours: int) -> "Runs":
+        """The runs row by row and hour by hour, where no hour lies beyond ``hours``."""
+        place = self.row * (hours + 1) + self.first
+        if bool((place[1:] >= place[:-1]).all()):
+            return self
+        order = np.argsort(place, kind="stable")
+        return Runs(self.row[order], self.first[order], self.end[order], self.value[order])
+
+    def split(self, rows: Mask) -> "Runs":
+        """Totals of the rows marked as equal shares of the hours they fall in."""
+        hours = np.where(self.of_rows(rows), self.end - self.first, 1)
+        return Runs(self.row, self.first, self.end, self.value / hours)
+
+    def at_least(self, hours: int, rows: Mask) -> "Runs":
+        """Without the runs shorter than ``hours`` of the rows marked."""
+        return self.only(~self.of_rows(rows) | (self.end - self.first >= hours))
+
+    def with_first_hours(self, row: int, as_row: int) -> "Runs":
+        """A row more: that of ``row`` with each run's first hour as value, where it is known."""
+        mine = self.row == row
+        first = self.first[mine]
+        named = np.where(np.isnan(self.value[mine]), np.nan, first)
+        return Runs(
+            np.concatenate((self.row, np.full(first.size, as_row))),
+            np.concatenate((self.first, first)),
+            np.concatenate((self.end, self.end[mine])),
+            np.concatenate((self.value, named)),
+        )
 
 
-def by_hour(runs: Runs, start: int, hours: int) -> tuple[Hours, int]:
+def by_hour(runs: Runs, rows: int, start: int, hours: int) -> tuple[Hours, Whole]:
     """Lay runs out over ``hours`` hours from hour ``start``.
 
     Returns
     -------
     tuple
-        The hourly values, NaN where no run reaches; and how many hours were told twice with
-        different values, which become NaN because nobody can say which is right.
+        The hourly values, shape (rows, hours), NaN where no run reaches; and for each row how
+        many hours were told twice with different values, which become NaN because nobody can say
+        which is right.
     """
-    order = np.argsort(runs.first, kind="stable")
-    first = np.minimum(np.maximum(runs.first[order] - start, 0), hours)
-    end = np.minimum(np.maximum(runs.end[order] - start, 0), hours)
-    value = runs.value[order]
-    if bool((first[1:] < end[:-1]).any()):
-        return _by_hour_with_overlap(first, end, value, hours)
-    grid = np.full(hours, np.nan, dtype=np.float32)
-    lengths = end - first
+    grid = np.full((rows, hours), np.nan, dtype=np.float32)
+    torn = np.zeros(rows, dtype=np.int64)
+    first = np.minimum(np.maximum(runs.first - start, 0), hours)
+    end = np.minimum(np.maximum(runs.end - start, 0), hours)
+    told = Runs(runs.row, first, end, runs.value).in_order(hours)
+    overlap = (told.first[1:] < told.end[:-1]) & (told.row[1:] == told.row[:-1])
+    if overlap.any():
+        doubled = np.zeros(rows, dtype=bool)
+        doubled[told.row[1:][overlap]] = True
+        for row in np.flatnonzero(doubled).tolist():
+            mine = told.only(told.row == row)
+            grid[row], torn[row] = _by_hour_with_overlap(mine, hours)
+        told = told.only(~told.of_rows(doubled))
+    lengths = told.end - told.first
     before = np.cumsum(lengths) - lengths
-    at = np.repeat(first - before, lengths) + np.arange(int(lengths.sum()))
-    grid[at] = np.repeat(value, lengths)
-    return grid, 0
+    at = np.repeat(told.row * hours + told.first - before, lengths)
+    grid.reshape(-1)[at + np.arange(at.size)] = np.repeat(told.value, lengths)
+    return grid, torn
 
 
-def _by_hour_with_overlap(first: Whole, end: Whole, value: Real, hours: int) -> tuple[Hours, int]:
+def _by_hour_with_overlap(runs: Runs, hours: int) -> tuple[Hours, int]:
+    """One row whose runs overlap; its hours count from the start of the grid."""
     grid = np.full(hours, np.nan)
     told = np.zeros(hours, dtype=bool)
     torn = np.zeros(hours, dtype=bool)
-    for begin, stop, now in zip(first.tolist(), end.tolist(), value.tolist(), strict=True):
+    each = (runs.first.tolist(), runs.end.tolist(), runs.value.tolist())
+    for begin, stop, now in zip(*each, strict=True):
         before = grid[begin:stop]
         same = np.isclose(before, now, rtol=0, atol=1e-9, equal_nan=True)
         torn[begin:stop] |= told[begin:stop] & ~same

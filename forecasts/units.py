@@ -12,6 +12,9 @@ class Conversion(NamedTuple):
     offset: float = 0.0
 
 
+#: Of a value that is there already, or that nobody will read.
+AS_IT_IS = Conversion(1.0)
+
 #: By house unit, then by the provider's unit. Definitions: inch 25.4 mm, foot 0.3048 m, mile
 #: 1609.344 m, knot 1852 m in an hour, exact.
 UNITS: dict[Kind, dict[str, Conversion]] = {
