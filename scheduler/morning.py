@@ -32,9 +32,10 @@ Progress = Callable[[int, int], None]
 class MorningRun:
     """A morning decided and written, not yet sent.
 
-    ``no_forecast`` says that nothing is known of the sky for any field; the digests still go out
-    and say so. ``freezes`` are killing freezes of this morning that only a forecast told of.
-    ``inputs`` is what the calls can be made from again.
+    ``no_forecast`` says that nothing fit to be shown is known of the sky for any field; the
+    digests still go out and say so. ``freezes`` are killing freezes of this morning that only a
+    forecast told of. ``inputs`` is what the calls can be made from again. ``refusal`` is why the weather service
+    refuses to answer us until the config is mended, "" where it does answer.
     """
 
     report: MorningReport
@@ -42,6 +43,7 @@ class MorningRun:
     no_forecast: bool
     freezes: tuple[Freeze, ...]
     inputs: dict[str, Any]
+    refusal: str = ""
 
 
 def decide_morning(
@@ -91,7 +93,8 @@ def decide_morning(
     return MorningRun(
         report=report,
         digests=digests,
-        no_forecast=not fetched.any_known,
+        no_forecast=_nothing_shown(fetched, report),
+        refusal=fetched.refusal,
         freezes=forecast_freezes(farm, outlook, now),
         inputs=_inputs(config, fetched, records, now),
     )
@@ -115,6 +118,12 @@ def send_morning(
     stores.deliveries.plan(planned_messages(run.digests, config.settings, now), now)
     addresses = address_book(config.settings.people)
     return deliver(stores.deliveries, channels, now, worker, addresses)
+
+
+def _nothing_shown(fetched: FetchedForecast, report: MorningReport) -> bool:
+    """Whether nothing of the sky is known, or only what is too old for any of it to be shown."""
+    marks = {one.forecast.age_mark for one in report.fields}
+    return not fetched.any_known or marks == {"very_old"}
 
 
 def stop_line(config: FarmConfig) -> str:

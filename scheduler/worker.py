@@ -95,6 +95,8 @@ class Worker:
         )
         for fault in unwritten(done.run):
             log.error("ALARM: %s", fault)
+        if done.run.refusal:
+            log.error("ALARM: %s", done.run.refusal)
         _note(done.delivery)
 
     def _waiting(self, now: datetime) -> None:

@@ -1,12 +1,12 @@
 """``warmspell morning``: one morning now."""
 
-import sys
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 import click
 
 from scheduler.commands.options import at_option, config_option, json_option
+from scheduler.fetch_bar import fetch_bar
 from scheduler.speaking import say, talk
 
 if TYPE_CHECKING:
@@ -41,7 +41,7 @@ def command(
       warmspell morning --at 2026-10-06T06:00 --json
     \b
     Exit codes: 0 all known and sent, 3 some fields unknown, 4 some people not reached,
-    69 no forecast at all (the digest says so).
+    69 no forecast at all (the digest says so), 78 the weather service refuses the contact given.
     """
     from scheduler.one_morning import decided_code, unwritten
     from scheduler.opening import open_farm
@@ -61,6 +61,8 @@ def command(
                 talk(note)
         for fault in unwritten(run):
             talk(fault)
+        if run.refusal:
+            talk(f"{config_path}: {run.refusal}")
         if folder is not None:
             talk(f"{len(write_morning(folder, run))} files written to {folder}")
     say(report_json(run.report) if as_json else shown)
@@ -72,7 +74,8 @@ def _tried(farm: "OpenFarm") -> tuple["MorningRun", str]:
     from scheduler.operator_view import as_shown, operator_digest
     from scheduler.plans import DRY_RUN
 
-    run = decide_morning(farm.config, farm.stores, farm.now, progress=_progress)
+    with fetch_bar() as progress:
+        run = decide_morning(farm.config, farm.stores, farm.now, progress=progress)
     farm.stores.plans.keep(run.report, run.inputs, DRY_RUN)
     return run, as_shown(operator_digest(run, farm.config))
 
@@ -82,7 +85,9 @@ def _sent(farm: "OpenFarm") -> "Morning":
     from scheduler.one_morning import carry_out
     from scheduler.worker_name import worker_name
 
-    return carry_out(farm, channels_of(farm.config), worker_name(), farm.today, _progress)
+    channels = channels_of(farm.config)
+    with fetch_bar() as progress:
+        return carry_out(farm, channels, worker_name(), farm.today, progress)
 
 
 def _summary(done: "Morning", farm: "OpenFarm") -> str:
@@ -93,9 +98,3 @@ def _summary(done: "Morning", farm: "OpenFarm") -> str:
         done, channels=bool(farm.config.settings.mail or farm.config.settings.sms)
     )
     return "\n".join(lines)
-
-
-def _progress(done: int, steps: int) -> None:
-    if sys.stderr.isatty():
-        sys.stderr.write(f"\rforecast: {done} of {steps} steps" + ("\n" if done == steps else ""))
-        sys.stderr.flush()
