@@ -84,6 +84,39 @@ def test_a_look_before_the_freeze_and_one_before_the_last_freeze_say_nothing():
     assert (twice.standing, twice.after_freeze.inspect_from) == ("frozen", date(2026, 10, 9))
 
 
+def test_a_look_taken_today_is_not_asked_for_again_and_one_of_yesterday_is():
+    assert not call_after(frozen(6), looks=[looked(0.1, "unclear")]).after_freeze.due_today
+    assert call_after(frozen(6), looks=[looked(1, "unclear")]).after_freeze.due_today
+
+
+def test_what_happens_at_the_very_moment_of_a_freeze():
+    """A look then counts, a person's word goes before a forecast's, a spray then came first."""
+    spray = Spray(
+        uuid=uuid4(), field_id="f1", sprayed_utc=NOW - timedelta(days=3), treatment_id="mix"
+    )
+
+    assert call_after(frozen(3), looks=[looked(3, "alive")]).standing == "open"
+    for pair in ((frozen(3), frozen(3, told_by="forecast")), (frozen(3, told_by="forecast"),)):
+        told = call_after(*pair[::-1]).after_freeze
+        assert told.confirmed is (len(pair) == 2)
+    assert call_after(frozen(3), sprays=[spray]).after_freeze is None
+
+
+def test_a_freeze_on_record_this_morning_goes_before_the_forecast_of_it():
+    cold_now = sky(lows_f=(25,) + (56,) * 9)
+
+    assert call_after(frozen(0, 30.0), forecast=cold_now).standing == "open"
+    assert call_after(frozen(2, 30.0), forecast=cold_now).standing == "frozen"
+
+
+def test_the_killing_line_itself_kills_and_a_day_old_forecast_still_tells():
+    at_the_line = sky(lows_f=(28,) + (56,) * 9)
+
+    assert only_call(morning(at_the_line)).standing == "frozen"
+    assert only_call(morning(sky(lows_f=(29,) + (56,) * 9))).standing == "open"
+    assert only_call(morning(sky(lows_f=(25,) + (56,) * 9, age_h=24))).standing == "frozen"
+
+
 def test_a_light_frost_holds_nothing_and_a_reported_freeze_without_a_low_does():
     """A few degrees under 32 F is often not terminal (S23); 28 F is the killing line (S27)."""
     assert call_after(frozen(3, 30.0)).call is Call.SPRAY

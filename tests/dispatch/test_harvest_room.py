@@ -76,6 +76,7 @@ def test_the_first_that_does_not_fit_holds_smaller_ones_after_it_too():
 
 def test_a_field_larger_than_the_whole_room_is_passed_over():
     assert beyond_room([900, 60, 30], _room(100)) == [True, False, False]
+    assert beyond_room([500, 60, 30], _room(100)) == [True, True, True]
 
 
 def _room(acres: float) -> HarvestRoom:
@@ -169,6 +170,20 @@ def test_a_lost_harvest_record_makes_no_field_a_spray(harvests, lost, pace_acres
     assert {one.field.id for one in after.to_act_on()} <= acting
     sprays_before = {one.field.id for one in before.with_call(Call.SPRAY, Call.SHORT)}
     assert {one.field.id for one in after.with_call(Call.SPRAY, Call.SHORT)} <= sprays_before
+
+
+@pytest.mark.parametrize(("acres", "standing"), [(196, "picked"), (195.9, "sprayed")])
+def test_98_acres_of_100_are_the_whole_field(acres, standing):
+    report = morning(sky(), FARM, sprays=[sprayed("f1")], harvests=(picked("f1", acres),))
+
+    assert by_id(report)["f1"].standing == standing
+
+
+def test_a_pass_at_the_moment_of_the_spray_counts():
+    """Records hold whole minutes: a field sprayed and logged as picked at once is picked."""
+    report = morning(sky(), FARM, sprays=[sprayed("f1", 2)], harvests=(picked("f1", 200, 2),))
+
+    assert by_id(report)["f1"].standing == "picked"
 
 
 def test_a_pace_that_cannot_be_is_refused():
