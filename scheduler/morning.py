@@ -34,8 +34,8 @@ class MorningRun:
 
     ``no_forecast`` says that nothing fit to be shown is known of the sky for any field; the
     digests still go out and say so. ``freezes`` are killing freezes of this morning that only a
-    forecast told of. ``inputs`` is what the calls can be made from again. ``refusal`` is why the weather service
-    refuses to answer us until the config is mended, "" where it does answer.
+    forecast told of. ``inputs`` is what the calls can be made from again. ``refusal`` is why the
+    weather service refuses to answer us until the config is mended, "" where it does answer.
     """
 
     report: MorningReport
