@@ -7,7 +7,9 @@ from dispatch.field_rules import FieldRules
 from dispatch.report import Call, Factors, FieldCall, MorningReport
 from dispatch.words import LocalClock, amount, day, plural
 from farm.records import Visit
+from notify.beside_blocks import harvest_words
 from notify.user_text import plain_line
+from scheduler.beside_evidence import after_freeze_section, picked_section
 from scheduler.coming_days import coming_days_section
 from scheduler.crop_evidence import after_spray_lines
 from scheduler.evidence import forecast_section, maturity_section, weather_section, windows_section
@@ -40,8 +42,8 @@ class Evidence:
 def explain(told: Evidence) -> list[Section]:
     """The sections, the call first."""
     one, clock = told.call, told.clock
-    if one.follow_up:
-        return _follow_up(told)
+    if one.standing != "open":
+        return _beside(told)
     sections = [
         _headline(told),
         _multiplication(told),
@@ -57,9 +59,24 @@ def explain(told: Evidence) -> list[Section]:
     return [section for section in sections if section.lines or section.rows]
 
 
-def _follow_up(told: Evidence) -> list[Section]:
-    one, done = told.call, told.call.follow_up
-    assert done is not None
+def _beside(told: Evidence) -> list[Section]:
+    """What is told of a field beside the order: frozen, sprayed or picked."""
+    one, clock = told.call, told.clock
+    sections = [
+        _headline(told),
+        _spray(told),
+        after_freeze_section(one, clock),
+        picked_section(one),
+        maturity_section(one, clock, told.visits, told.rules),
+        Section("", (CAUTION,)),
+    ]
+    return [section for section in sections if section.lines or section.rows]
+
+
+def _spray(told: Evidence) -> Section:
+    done = told.call.follow_up
+    if done is None:
+        return Section("", ())
     by = plain_line(done.spray.applicator)
     lines = [
         fact("sprayed", told.clock.moment(done.spray.sprayed_utc) + (f", by {by}" if by else "")),
@@ -70,12 +87,7 @@ def _follow_up(told: Evidence) -> list[Section]:
         ),
         *after_spray_lines(done, told.clock),
     ]
-    return [
-        _headline(told),
-        Section("The spray", tuple(lines)),
-        maturity_section(one, told.clock, told.visits, told.rules),
-        Section("", (CAUTION,)),
-    ]
+    return Section("The spray", tuple(lines))
 
 
 def _headline(told: Evidence) -> Section:
@@ -102,13 +114,18 @@ def _headline(told: Evidence) -> Section:
 
 def _call_words(told: Evidence) -> str:
     one = told.call
+    if one.standing == "picked":
+        return "PICKED"
     if one.follow_up:
         return f"SPRAYED {told.clock.moment(one.follow_up.spray.sprayed_utc)}"
+    if one.standing == "frozen":
+        return "AFTER THE FREEZE"
     word = "NOT KNOWN" if one.call is Call.UNKNOWN else one.call.value.upper()
     if one.rank is None:
         return word
     ranked = sum(other.rank is not None for other in told.report.fields)
-    return f"{word}, number {one.rank} of {ranked}"
+    held = ", held for the harvest" if one.held_for_harvest else ""
+    return f"{word}, number {one.rank} of {ranked}{held}"
 
 
 def _multiplication(told: Evidence) -> Section:
@@ -164,6 +181,8 @@ def _order(told: Evidence) -> Section:
             f"order points {one.order_points:.0f} = {one.cost_pct:.1f} x "
             f"{amount(one.field.acres)} ac / {one.rig_hours:.2f} rig-hours; the most first"
         )
+    if run.harvest is not None:
+        lines.append(harvest_words(run.harvest))
     if one.acres_lost is not None:
         lines.append(f"going to the back would lose the worth of {amount(one.acres_lost)} acres")
     return Section("The order", tuple(lines))
