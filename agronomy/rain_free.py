@@ -131,7 +131,8 @@ def dry_gate(
     length = next_wet.shape[-1]
     span, entered = span_hours(needed_h)
     last = np.arange(length) + span
-    seen = (next_unknown >= last) & (last <= length) & entered
+    # No unknown hour stands at the length, so that a span past the end is never seen.
+    seen = (next_unknown >= last) & entered
     wet = next_wet < np.minimum(last, length)
     verdict = np.where(wet, NO, np.where(seen, YES, UNKNOWN))
     return np.asarray(verdict, dtype=np.int8)

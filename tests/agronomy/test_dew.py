@@ -5,8 +5,10 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from agronomy.dew import dew_hours, dew_point_f
+from agronomy.dew import dew_hours, dew_point_f, leaf_wet
+from agronomy.three_valued import NO, UNKNOWN, YES
 
+NAN = np.nan
 DRY_F, DRY_PCT = 80.0, 40.0
 
 
@@ -45,6 +47,10 @@ def test_missing_and_impossible_air_has_no_dew_point():
     assert isinstance(dew_point_f(60.0, 50.0), float)
 
 
+def test_very_dry_air_still_has_a_dew_point_of_its_own():
+    assert dew_point_f(68.0, 0.0) == dew_point_f(68.0, 0.01) < dew_point_f(68.0, 0.5) - 20
+
+
 def air(damp_hours, temp_f=60.0, humidity=89.0, hours=24):
     temps, wet = np.full(hours, DRY_F), np.full(hours, DRY_PCT)
     temps[damp_hours], wet[damp_hours] = temp_f, humidity
@@ -58,14 +64,18 @@ def test_nearly_saturated_air_makes_dew_at_night_only():
     assert dew_hours(temps, wet)[0] == 5
 
 
-def test_air_four_degrees_above_its_dew_point_makes_none():
-    temps, wet = air(slice(2, 7), humidity=86.0)  # 60 F at 86 % is 4.2 F above it
-    assert dew_hours(temps, wet)[0] == 0
+@pytest.mark.parametrize(("humidity", "hours"), [(88.2, 5), (87.2, 0)])
+def test_dew_begins_within_two_celsius_of_the_dew_point(humidity, hours):
+    """60 F at 88.2 % is 3.50 F above its dew point and at 87.2 % 3.81 F, by ASHRAE's equations."""
+    temps, wet = air(slice(2, 7), humidity=humidity)
+    assert dew_hours(temps, wet)[0] == hours
 
 
 def test_ninety_percent_wets_leaves_by_day_too():
     temps, wet = air(slice(12, 15), humidity=np.float32(90.0))
     assert dew_hours(temps, wet, night=False)[0] == 3
+    temps, wet = air(slice(12, 15), humidity=89.8)
+    assert dew_hours(temps, wet, night=False)[0] == 0
 
 
 def test_a_count_looks_at_the_24_hours_from_each_hour():
@@ -99,3 +109,9 @@ def test_cells_are_counted_apart_and_short_runs_not_at_all():
     both = dew_hours(np.stack([temps, temps]), np.stack([wet, np.full(24, DRY_PCT)]))
     assert both[:, 0].tolist() == [5, 0]
     assert np.isnan(dew_hours(temps[:10], wet[:10])).all()
+
+
+def test_each_hour_is_wet_dry_or_not_known():
+    told = leaf_wet([60, 60, 60, NAN, NAN, 60], [95, 89, 89, 95, 40, NAN], [0, 1, 0, 1, 1, 0])
+    assert told.tolist() == [YES, YES, NO, YES, UNKNOWN, UNKNOWN]
+    assert leaf_wet(NAN, 40, night=False) == NO

@@ -14,6 +14,7 @@ from agronomy.rain_free import (
     rain_free_hours,
 )
 from agronomy.three_valued import NO, UNKNOWN, YES
+from agronomy.wet_hours import reaches
 
 NAN = np.nan
 
@@ -101,12 +102,18 @@ def test_each_cell_may_need_its_own_hours_and_missing_ones_are_unknown():
     rain[:, 4] = 0.1
     gate = dry_gate(rain, np.zeros((3, 8)), np.array([[1.0], [6.0], [NAN]]), 0.01, 40)
     assert gate[:, 0].tolist() == [YES, NO, UNKNOWN]
-    assert gate[2, 4] == NO
+    assert gate[2, 3:5].tolist() == [UNKNOWN, NO]  # of hours not entered only the spray hour counts
 
 
 def test_negative_rain_free_hours_are_refused():
     with pytest.raises(ValueError, match=r"needed_h: got -2, wanted 0 or more"):
         dry_gate([0], [0], -2, 0.01, 40)
+    with pytest.raises(ValueError, match=r"needed_h: got -3, wanted 0 or more"):
+        dry_gate([[0], [0], [0]], [[0]], [[6], [-3], [NAN]], 0.01, 40)
+
+
+def test_an_amount_short_of_the_threshold_by_its_last_digits_reaches_it():
+    assert reaches([1 - 1e-5, 1 - 2e-5, NAN], 1.0).tolist() == [True, False, False]
 
 
 hours = st.lists(st.sampled_from([0.0, 0.004, 0.05, NAN]), min_size=1, max_size=30)

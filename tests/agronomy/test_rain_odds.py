@@ -65,6 +65,19 @@ def test_an_unknown_hour_can_count_as_none_and_does_not_cut_its_interval_in_two(
     np.testing.assert_allclose(high, [[30] * 5])
 
 
+def test_a_lost_first_hour_does_not_empty_its_interval():
+    """30 and 40: 1 - 0.7 x 0.6 = 0.58."""
+    _, high = rain_chance_bounds_pct([[NAN, 30, 40]], [[4, 4, 6]], 2, unknown_pct=0)
+    assert high[0, 0] == pytest.approx(58)
+
+
+def test_hours_before_any_interval_are_told_do_not_lengthen_the_first():
+    """Twelve hours at 20 are one throw."""
+    named = [[NAN] * 6 + [0] * 12]
+    _, high = rain_chance_bounds_pct([[20] * 18], named, 17, unknown_pct=0)
+    assert high[0, 0] == pytest.approx(20)
+
+
 def test_the_chance_the_effect_counts_with_is_midway():
     assert washing_chance_pct([[20, 50, 0]], [[0, 1, 2]], 1)[0, 0] == pytest.approx(55)
 
