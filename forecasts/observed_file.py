@@ -15,8 +15,9 @@ FIGURES: dict[str, tuple[float, float]] = {
 }
 
 #: Middle of the lows of May to September, and of the highs of May to October, below which a
-#: record must be Celsius [F]. Judgement: cotton country has 55 F and 75 F and more.
-WARM_LOW_MIN_F, WARM_HIGH_MIN_F = 40.0, 50.0
+#: record must be Celsius [F]. Judgement: cotton country has 45 F and 60 F and more, and no more
+#: than 28 C and 40 C.
+WARM_LOW_MIN_F, WARM_HIGH_MIN_F = 30.0, 42.0
 
 MISSING = {"", "m", "na", "nan", "t"}
 

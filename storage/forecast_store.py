@@ -1,6 +1,6 @@
 """Forecasts as they were issued, and which cell a place lies in."""
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from datetime import datetime
 
 from sqlalchemy import Connection, Row, Select, delete, func, insert, select
@@ -123,6 +123,24 @@ class ForecastStore:
         )
         with self._database.read() as connection:
             return tuple(connection.execute(asked).scalars())
+
+    def history(self, cell_id: str) -> Iterator[CellForecast]:
+        """Every forecast kept of a cell, in the order they were fetched.
+
+        Raises
+        ------
+        StorageError
+            A forecast is damaged; its cell and issue are named.
+        """
+        asked = (
+            select(forecasts)
+            .where(forecasts.c.cell_id == cell_id)
+            .order_by(forecasts.c.fetched_utc, forecasts.c.id)
+        )
+        with self._database.read() as connection:
+            rows = connection.execute(asked).all()
+        for row in rows:
+            yield self._forecast(row)
 
     def prune(self, before_utc: datetime) -> int:
         """Delete forecasts issued before a time, but never the newest of a cell; how many."""

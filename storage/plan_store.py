@@ -2,6 +2,8 @@
 
 import json
 import zlib
+from collections.abc import Iterator
+from dataclasses import dataclass
 from datetime import date
 from typing import Any
 
@@ -12,6 +14,15 @@ from dispatch.report import MorningReport
 from storage.database import Database
 from storage.errors import StorageError
 from storage.tables import plans
+
+
+@dataclass(frozen=True)
+class KeptPlan:
+    """A plan as it was kept; ``report`` is None where its form is no longer read."""
+
+    local_date: date
+    report: MorningReport | None
+    inputs: dict[str, Any]
 
 
 class PlanStore:
@@ -60,6 +71,24 @@ class PlanStore:
         """The plan made last for a local date, or None where there is none."""
         return self._report(_last_made(kind).where(plans.c.local_date == local_date))
 
+    def last_of_each_day(self, kind: str = "morning") -> Iterator[KeptPlan]:
+        """The plan made last for each local date, in the order of the dates.
+
+        A plan kept by a version whose form is no longer read comes without its report.
+        """
+        days = select(plans.c.local_date).where(plans.c.kind == kind).distinct()
+        with self._database.read() as connection:
+            dates = sorted(connection.execute(days).scalars())
+        for local_date in dates:
+            row = self._row(_last_made(kind).where(plans.c.local_date == local_date))
+            if row is None:
+                continue
+            try:
+                report: MorningReport | None = self._read(row)
+            except StorageError:
+                report = None
+            yield KeptPlan(local_date, report, json.loads(self._text(row, row.inputs)))
+
     def inputs_of(self, report: MorningReport, kind: str = "morning") -> dict[str, Any] | None:
         """What a kept report was made from, or None where it is not kept."""
         run = report.run
@@ -75,8 +104,9 @@ class PlanStore:
 
     def _report(self, asked: Select[Any]) -> MorningReport | None:
         row = self._row(asked)
-        if row is None:
-            return None
+        return None if row is None else self._read(row)
+
+    def _read(self, row: Row[Any]) -> MorningReport:
         try:
             return MorningReport.model_validate_json(self._text(row, row.report))
         except ValidationError as fault:

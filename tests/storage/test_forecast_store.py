@@ -144,3 +144,15 @@ def test_a_place_on_the_equator_is_one_place_from_both_sides(stores, now):
     stores.forecasts.keep_grid_cell(-0.00001, 20.0, cell)
 
     assert stores.forecasts.grid_cell(0.00001, 20.0) == cell
+
+
+def test_the_history_of_a_cell_comes_in_the_order_it_was_fetched(stores, a_forecast, now):
+    for hours in (0, 6, 12):
+        moment = now + timedelta(hours=hours)
+        stores.forecasts.keep(
+            a_forecast(issued_utc=moment, fetched_utc=moment, temp_f=50.0 + hours)
+        )
+    stores.forecasts.keep(a_forecast("nws:XYZ/11,20"))
+
+    assert [_temp_f(one) for one in stores.forecasts.history("nws:XYZ/10,20")] == [50, 56, 62]
+    assert list(stores.forecasts.history("nws:XYZ/12,20")) == []

@@ -150,3 +150,22 @@ def test_a_damaged_plan_is_named(stores, a_report):
 
     with pytest.raises(StorageError, match=r"plan of 2026-10-06 made 2026-10-06 .*damaged"):
         stores.plans.latest()
+
+
+def test_the_last_plan_of_each_day_comes_in_order_and_an_unreadable_one_without_its_report(
+    stores, a_report, now
+):
+    today, earlier = a_report(now + timedelta(hours=2), effect_pct=80.0), a_report()
+    yesterday = a_report(now - timedelta(days=1), date(2026, 10, 5))
+    for number, report in enumerate((today, earlier, yesterday)):
+        stores.plans.keep(report, {"number": number})
+    stores.plans.keep(a_report(now, date(2026, 10, 7)), INPUTS, "dry-run")
+    with stores.database.write() as connection:
+        connection.exec_driver_sql(
+            "UPDATE plans SET report = substr(report, 1, 40) WHERE local_date = '2026-10-05'"
+        )
+
+    kept = list(stores.plans.last_of_each_day())
+    assert [one.local_date for one in kept] == [date(2026, 10, 5), date(2026, 10, 6)]
+    assert [one.report for one in kept] == [None, today]
+    assert [one.inputs for one in kept] == [{"number": 2}, {"number": 0}]
