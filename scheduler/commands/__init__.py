@@ -11,7 +11,10 @@ from scheduler import exit_codes
 from scheduler.faults import report
 from scheduler.speaking import hush
 
-COMMANDS = ("demo", "init", "check", "morning", "work", "rank", "explain", "scout", "spray")
+COMMANDS = (
+    *("demo", "init", "check", "morning", "work", "rank", "explain"),
+    *("scout", "spray", "harvest", "freeze"),
+)
 
 #: What a program ended by Ctrl-C exits with, by custom of the shell.
 INTERRUPTED = 130

@@ -71,6 +71,22 @@ def process() -> Callable[..., subprocess.CompletedProcess[bytes]]:
 
 
 @pytest.fixture
+def killed_as_it_speaks() -> Callable[..., None]:
+    """Run a command in a process that dies the moment the command says its first word."""
+
+    def call(part: str, *arguments: object) -> None:
+        entry = (
+            f"import os; from scheduler.commands import {part} as part, run; "
+            "part.say = lambda *_: os._exit(9); run(__import__('sys').argv[1:])"
+        )
+        command = [sys.executable, "-c", entry, *(str(one) for one in arguments)]
+        told = subprocess.run(command, cwd=HOUSE, capture_output=True, timeout=60, check=False)
+        assert (told.returncode, told.stdout) == (9, b"")
+
+    return call
+
+
+@pytest.fixture
 def farm(tmp_path: Path) -> Path:
     """The config file of a starter farm whose clock stands at `CLOCK`."""
     folder = tmp_path / "farm"

@@ -16,7 +16,12 @@ from scheduler.plans import NoPlanError
 from storage.errors import StorageError
 
 HOUSE = Path(__file__).resolve().parent.parent.parent
-WITH_PARTS = {"scout": ("add", "import", "list"), "spray": ("log", "list")}
+WITH_PARTS = {
+    "scout": ("add", "import", "list"),
+    "spray": ("log", "list"),
+    "harvest": ("log", "list"),
+    "freeze": ("log", "inspected", "list"),
+}
 ALL = [(name,) for name in COMMANDS] + [
     (name, part) for name, parts in WITH_PARTS.items() for part in parts
 ]
