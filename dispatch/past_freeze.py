@@ -28,7 +28,8 @@ def after_freeze(
 ) -> AfterFreeze | None:
     """How one field stands after its last killing freeze; None where none holds it.
 
-    A freeze without a low was reported as a killing one. One whose low lies above ``killing_f``
+    Of one morning a person's report stands, and what a forecast told of it does not. A freeze
+    without a low was reported as a killing one. One whose low lies above ``killing_f``
     opens leaves and bolls rather than ending them, and holds nothing (S23). The last look since
     the freeze decides: "alive" lets the field go back into the order.
 
@@ -39,10 +40,11 @@ def after_freeze(
     killing_f
         Temperature that ends the leaf's work [F].
     """
-    killing = [one for one in freezes if one.low_f is None or one.low_f <= killing_f]
+    told = _persons_word_first(freezes, clock)
+    killing = [one for one in told if one.low_f is None or one.low_f <= killing_f]
     if not killing:
         return None
-    last = max(killing, key=lambda one: (one.froze_utc, one.told_by == "person"))
+    last = max(killing, key=lambda one: one.froze_utc)
     looks = [one for one in inspections if one.inspected_utc >= last.froze_utc]
     look = max(looks, key=lambda one: one.inspected_utc, default=None)
     if look is not None and look.found == "alive":
@@ -62,6 +64,16 @@ def after_freeze(
         found="killed" if killed else "unclear" if look is not None else None,
         inspected_utc=None if look is None else look.inspected_utc,
     )
+
+
+def _persons_word_first(freezes: Iterable[Freeze], clock: LocalClock) -> list[Freeze]:
+    told = list(freezes)
+    seen = {clock.local(one.froze_utc).date() for one in told if one.told_by == "person"}
+    return [
+        one
+        for one in told
+        if one.told_by == "person" or clock.local(one.froze_utc).date() not in seen
+    ]
 
 
 def freeze_this_morning(

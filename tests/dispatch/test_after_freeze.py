@@ -90,16 +90,24 @@ def test_a_look_taken_today_is_not_asked_for_again_and_one_of_yesterday_is():
 
 
 def test_what_happens_at_the_very_moment_of_a_freeze():
-    """A look then counts, a person's word goes before a forecast's, a spray then came first."""
+    """A look then counts, a spray then came first."""
     spray = Spray(
         uuid=uuid4(), field_id="f1", sprayed_utc=NOW - timedelta(days=3), treatment_id="mix"
     )
 
     assert call_after(frozen(3), looks=[looked(3, "alive")]).standing == "open"
-    for pair in ((frozen(3), frozen(3, told_by="forecast")), (frozen(3, told_by="forecast"),)):
-        told = call_after(*pair[::-1]).after_freeze
-        assert told.confirmed is (len(pair) == 2)
     assert call_after(frozen(3), sprays=[spray]).after_freeze is None
+
+
+@pytest.mark.parametrize("later_h", [-2, 0, 2])
+def test_of_one_morning_a_persons_word_stands_and_the_forecasts_does_not(later_h):
+    by_forecast = frozen(3 - later_h / 24, 20.0, told_by="forecast")
+
+    assert not call_after(by_forecast).after_freeze.confirmed
+    both = call_after(by_forecast, frozen(3, 26.0)).after_freeze
+    assert (both.confirmed, both.low_f) == (True, 26.0)
+    assert call_after(by_forecast, frozen(3, 31.0)).standing == "open"
+    assert not call_after(by_forecast, frozen(5, 26.0)).after_freeze.confirmed
 
 
 def test_a_freeze_on_record_this_morning_goes_before_the_forecast_of_it():
