@@ -1,0 +1,92 @@
+"""The rules compared: which fields today, in which order. A rule sees no more than is told."""
+
+from collections.abc import Callable
+from dataclasses import dataclass
+
+import numpy as np
+import numpy.typing as npt
+
+from dispatch.season.co_op import GATES, CoOp
+from dispatch.season.seen import Seen
+
+Whole = npt.NDArray[np.int64]
+Floats = npt.NDArray[np.float64]
+Flags = npt.NDArray[np.bool_]
+
+
+@dataclass(frozen=True, eq=False)
+class View:
+    """One season's morning as a rule sees it, shape (fields,) unless said otherwise.
+
+    ``place`` is the season's place in the block. ``state`` is the verdict on the last count and
+    ``mature_since`` the morning from which it has been mature. ``lows_told_f`` (leads,) are the
+    lows told, ``freeze_told`` whether any morning so far was told of a freeze. ``lot`` is drawn
+    once a season.
+    """
+
+    place: int
+    seen: Seen
+    co_op: CoOp
+    open: Flags
+    state: npt.NDArray[np.str_]
+    counted: Floats
+    mature_since: Whole
+    lows_told_f: Floats
+    freeze_told: bool
+    day_of_year: int
+    lot: Floats
+
+    @property
+    def may_go(self) -> Whole:
+        """Open fields whose last count is mature."""
+        return np.nonzero(self.open & (self.state == "mature"))[0]
+
+    def row(self, one: int) -> int:
+        """Row of a field's kind in what the morning sees."""
+        return self.seen.row_of[self.place, int(self.co_op.kind[one])]
+
+
+Rule = Callable[[View], list[int]]
+
+#: Day of year from which the other form of the habit starts, forecast or not: 5 October.
+HABIT_FROM_DAY = 278
+
+
+def first_mature_first(view: View) -> list[int]:
+    """The field that has been mature longest goes first."""
+    return [int(one) for one in view.may_go[np.argsort(view.mature_since[view.may_go])]]
+
+
+def spray_by_first(view: View) -> list[int]:
+    """The field with the earliest spray-by time goes first, the one mature longest among equals."""
+    by_kind: dict[int, float] = {}
+
+    def until(one: int) -> float:
+        row = view.row(one)
+        if row not in by_kind:
+            by_kind[row] = view.seen.spray_by_s(row)
+        return by_kind[row]
+
+    going = [int(one) for one in view.may_go]
+    return sorted(going, key=lambda one: (until(one), view.mature_since[one]))
+
+
+def by_lot(view: View) -> list[int]:
+    """Any order, the same all season."""
+    return [int(one) for one in view.may_go[np.argsort(view.lot[view.may_go])]]
+
+
+def habit(view: View) -> list[int]:
+    """Nobody until a freeze is in the forecast, then the field mature longest first."""
+    return first_mature_first(view) if view.freeze_told else []
+
+
+def habit_or_october(view: View) -> list[int]:
+    """The same, but from 5 October on in any case."""
+    late = view.day_of_year >= HABIT_FROM_DAY
+    return first_mature_first(view) if view.freeze_told or late else []
+
+
+def tells_of_freeze(lows_told_f: Floats) -> bool:
+    """Whether a freeze is in a forecast."""
+    return bool((lows_told_f <= GATES.freeze_f).any())
