@@ -34,6 +34,9 @@ class ForecastSettings(BaseModel):
     retry_after_max_s: float = Field(default=60.0, ge=0, le=600, allow_inf_nan=False)
     #: Days a field's cell is taken as known before it is asked for again [days].
     cell_max_age_days: float = Field(default=14.0, gt=0, le=60, allow_inf_nan=False)
+    #: Days issues are kept, for verification and to replay mornings [days]; a season and the one
+    #: before it. The newest of a cell stays whatever its age.
+    keep_days: int = Field(default=400, ge=14, le=3660)
 
     @model_validator(mode="after")
     def _complete(self) -> Self:

@@ -3,14 +3,13 @@
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from datetime import datetime
-from importlib.metadata import version
 from typing import Any
 
 from config.load import FarmConfig
 from dispatch.farm_morning import FarmMorning
-from dispatch.outlook import field_outlook
+from dispatch.outlook import Outlook, field_outlook
 from dispatch.past_freeze import forecast_freezes
-from dispatch.ranking import POLICY_VERSION, rank_fields
+from dispatch.ranking import rank_fields
 from dispatch.readiness import judge_maturity
 from dispatch.report import MorningReport
 from farm.records import Freeze
@@ -22,6 +21,8 @@ from notify.deliver import DeliverySummary, deliver
 from notify.digest import Digest, write_digests
 from notify.outbox import address_book, planned_messages
 from notify.sms import MAX_SEGMENTS
+from scheduler.as_of import ArchiveAsOf, NobodyAsked
+from scheduler.morning_inputs import MorningInputs, kept_inputs
 from scheduler.season_records import SeasonRecords, season_records
 from storage.stores import Stores
 
@@ -53,6 +54,7 @@ def decide_morning(
     *,
     late: bool = False,
     progress: Progress | None = None,
+    past: bool = False,
 ) -> MorningRun:
     """Make every field's call and write everybody's digest.
 
@@ -66,6 +68,9 @@ def decide_morning(
         Whether the digests are already overdue; they then say so.
     progress
         Called with (steps done, steps in all) while forecasts are fetched.
+    past
+        Whether ``now`` lies back: then the forecasts are those that the archive held by then, and
+        nobody is asked, unless recorded answers are replayed from a folder.
 
     Raises
     ------
@@ -75,20 +80,20 @@ def decide_morning(
     StorageError
         The records cannot be read or written.
     """
+    past = past and config.settings.forecast.source != "folder"
     fields, records = config.fields, season_records(stores, config.time_zone, now)
     stores.fields.remember(fields, now)
     fetched = fetch_hourly(
         [Place(one.id, one.latitude, one.longitude) for one in fields],
         now,
-        source=make_source(config.settings.forecast, config.folder),
-        memory=stores.forecasts,
+        source=NobodyAsked() if past else make_source(config.settings.forecast, config.folder),
+        memory=ArchiveAsOf(stores.forecasts, now) if past else stores.forecasts,
         settings=config.settings.forecast,
         progress=progress,
     )
-    outlook = field_outlook(fetched.forecast, fetched.row_of, fields, config.rules)
-    maturity = judge_maturity(records.visits, fields, config.rules, now)
     farm = _farm(config, records)
-    report = rank_fields(farm, outlook, maturity, now, late=late)
+    used = MorningInputs(farm, records.visits, fetched.forecast, fetched.row_of, now, late)
+    report, outlook = make_calls(used)
     digests = write_digests(report, config.settings.people, stop_line(config), _segments(config))
     return MorningRun(
         report=report,
@@ -96,8 +101,16 @@ def decide_morning(
         no_forecast=_nothing_shown(fetched, report),
         refusal=fetched.refusal,
         freezes=forecast_freezes(farm, outlook, now),
-        inputs=_inputs(config, fetched, records, now),
+        inputs=kept_inputs(used, stores.forecasts),
     )
+
+
+def make_calls(used: MorningInputs) -> tuple[MorningReport, Outlook]:
+    """The calls that follow from everything a morning knows, and the outlook behind them."""
+    farm = used.farm
+    outlook = field_outlook(used.forecast, used.row_of, farm.registered, farm.rules)
+    maturity = judge_maturity(used.visits, farm.registered, farm.rules, used.now)
+    return rank_fields(farm, outlook, maturity, used.now, late=used.late), outlook
 
 
 def send_morning(
@@ -154,23 +167,3 @@ def _farm(config: FarmConfig, records: SeasonRecords) -> FarmMorning:
         freezes=records.freezes,
         inspections=records.inspections,
     )
-
-
-def _inputs(
-    config: FarmConfig, fetched: FetchedForecast, records: SeasonRecords, now: datetime
-) -> dict[str, Any]:
-    """What another run needs to make the same calls."""
-    forecast = fetched.forecast
-    issued = {
-        cell: (None if moment is None else moment.isoformat())
-        for cell, moment in zip(forecast.cell_ids, forecast.issued_utc, strict=True)
-    }
-    return {
-        "warmspell": version("warmspell"),
-        "policy_version": POLICY_VERSION,
-        "made_utc": now.isoformat(),
-        "cells": {one: forecast.cell_ids[row] for one, row in fetched.row_of.items()},
-        "issued_utc": issued,
-        "visits": [str(one.uuid) for one in records.visits],
-        "policy": config.settings.dispatch.model_dump(mode="json"),
-    }

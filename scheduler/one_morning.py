@@ -1,8 +1,9 @@
 """One whole morning, recorded: decide, keep, send, and what to exit with."""
 
+import logging
 from collections.abc import Mapping
 from dataclasses import dataclass
-from datetime import date
+from datetime import date, timedelta
 from typing import TYPE_CHECKING
 
 from dispatch.report import Call, MorningReport
@@ -15,6 +16,8 @@ if TYPE_CHECKING:
     from scheduler.opening import OpenFarm
 
 KIND = "morning"
+
+log = logging.getLogger("warmspell.morning")
 
 
 @dataclass(frozen=True)
@@ -77,8 +80,24 @@ def carry_out(
     stores, now = farm.stores, farm.now
     again = stores.runs.sent_on(local_date, KIND)
     number = stores.runs.begin(local_date, KIND, now)
-    run = decide_morning(farm.config, stores, now, late=late, progress=progress)
+    run = decide_morning(farm.config, stores, now, late=late, progress=progress, past=farm.past)
     delivery = send_morning(run, farm.config, stores, channels, now, worker)
     code = exit_codes.worst([decided_code(run), delivered_code(delivery)])
     stores.runs.finish(number, code, now, sent=True)
+    if not farm.past:
+        _prune(farm)
     return Morning(run, delivery, code, again)
+
+
+def _prune(farm: "OpenFarm") -> None:
+    """Let old issues go, once a morning; what was sent is sent, whether this works or not."""
+    from storage.errors import StorageError
+
+    keep = timedelta(days=farm.config.settings.forecast.keep_days)
+    try:
+        gone = farm.stores.forecasts.prune(farm.now - keep)
+    except StorageError as fault:
+        log.warning("old forecasts were not pruned: %s", fault)
+    else:
+        if gone:
+            log.info("%d forecasts older than %d days pruned", gone, keep.days)

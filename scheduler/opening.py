@@ -3,7 +3,7 @@
 from collections.abc import Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass
-from datetime import date, datetime
+from datetime import date, datetime, timedelta
 from difflib import get_close_matches
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -17,15 +17,21 @@ if TYPE_CHECKING:
     from farm.field import Field
     from storage.stores import Stores
 
+#: How far a time must lie back to be the past, whose forecasts can no longer be asked for.
+PAST = timedelta(hours=1)
+
 
 @dataclass(frozen=True)
 class OpenFarm:
-    """What a command needs. ``now`` is aware, in UTC; ``zone`` is the farm's."""
+    """What a command needs. ``now`` is aware, in UTC; ``zone`` is the farm's. ``past`` marks a
+    time that was asked for and lies back by the farm's own clock.
+    """
 
     config: "FarmConfig"
     stores: "Stores"
     now: datetime
     zone: ZoneInfo
+    past: bool = False
 
     @property
     def today(self) -> date:
@@ -62,10 +68,11 @@ def open_farm(config_path: Path, at: str | None = None) -> Iterator[OpenFarm]:
     """
     config = load_config(config_path)
     now = moment_of(config, at)
+    past = at is not None and now < moment_of(config, None) - PAST
     from storage.stores import open_stores
 
     with open_stores(config.settings.farm.database, config.folder) as stores:
-        yield OpenFarm(config, stores, now, ZoneInfo(config.time_zone))
+        yield OpenFarm(config, stores, now, ZoneInfo(config.time_zone), past)
 
 
 def find_field(text: str, fields: dict[str, "Field"]) -> "Field":

@@ -5,7 +5,10 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
+    from dispatch.field_rules import FieldRules
     from dispatch.report import FieldCall, MorningReport
+    from farm.records import Visit
+    from scheduler.opening import OpenFarm
     from storage.stores import Stores
 
 
@@ -41,6 +44,22 @@ def plan_on(stores: "Stores", local_date: date | None, config_path: Path) -> "Mo
             f"plan: none was made for {local_date}; leave out --on for the latest there is"
         )
     return report
+
+
+def known_to(
+    farm: "OpenFarm", report: "MorningReport", field_id: str
+) -> "tuple[list[Visit], FieldRules | None]":
+    """A field's visits and rules as the morning knew them, not as they have become since."""
+    from scheduler.morning_inputs import known_then
+
+    plans, visits = farm.stores.plans, farm.stores.visits.of_field(field_id)
+    then = known_then(plans.inputs_of(report) or plans.inputs_of(report, DRY_RUN) or {}, field_id)
+    if then is None:
+        made_utc = report.run.made_utc
+        seen = [one for one in visits if one.observed_utc <= made_utc]
+        return seen, farm.config.rules.get(field_id)
+    known, rules = then
+    return [one for one in visits if str(one.uuid) in known], rules
 
 
 def call_of(report: "MorningReport", field_id: str) -> "FieldCall":

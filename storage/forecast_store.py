@@ -124,6 +124,18 @@ class ForecastStore:
         with self._database.read() as connection:
             return tuple(connection.execute(asked).scalars())
 
+    def latest_fetched_by(self, cell_id: str, moment: datetime) -> CellForecast | None:
+        """The newest forecast of a cell that had been fetched by a moment, or None."""
+        asked = (
+            select(forecasts)
+            .where(forecasts.c.cell_id == cell_id, forecasts.c.fetched_utc <= moment)
+            .order_by(forecasts.c.issued_utc.desc().nulls_last())
+            .limit(1)
+        )
+        with self._database.read() as connection:
+            row = connection.execute(asked).one_or_none()
+        return None if row is None else self._forecast(row)
+
     def history(self, cell_id: str) -> Iterator[CellForecast]:
         """Every forecast kept of a cell, in the order they were fetched.
 

@@ -4,7 +4,7 @@ import json
 import zlib
 from collections.abc import Iterator
 from dataclasses import dataclass
-from datetime import date
+from datetime import date, datetime
 from typing import Any
 
 from pydantic import ValidationError
@@ -88,6 +88,19 @@ class PlanStore:
             except StorageError:
                 report = None
             yield KeptPlan(local_date, report, json.loads(self._text(row, row.inputs)))
+
+    def made_by(self, moment: datetime, kind: str = "morning") -> KeptPlan | None:
+        """The plan made last up to a moment, or None where there is none.
+
+        Raises
+        ------
+        StorageError
+            It is damaged, or was kept by a version whose form is no longer read.
+        """
+        row = self._row(_last_made(kind).where(plans.c.made_utc <= moment))
+        if row is None:
+            return None
+        return KeptPlan(row.local_date, self._read(row), json.loads(self._text(row, row.inputs)))
 
     def inputs_of(self, report: MorningReport, kind: str = "morning") -> dict[str, Any] | None:
         """What a kept report was made from, or None where it is not kept."""

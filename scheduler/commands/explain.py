@@ -53,7 +53,7 @@ def command(
     from scheduler.explanation import Evidence, explain
     from scheduler.opening import find_field, open_farm
     from scheduler.outputs import without_nan
-    from scheduler.plans import call_of, plan_on
+    from scheduler.plans import call_of, known_to, plan_on
     from scheduler.show_sections import show_sections
 
     if plot_path and plot_path.suffix.lower() not in PICTURES:
@@ -64,12 +64,7 @@ def command(
         report = plan_on(farm.stores, on_date.date() if on_date else None, config_path)
         known = {one.field.id: one.field for one in report.fields} | farm.fields_by_id
         call = call_of(report, find_field(field, known).id)
-        visits = [
-            visit
-            for visit in farm.stores.visits.of_field(call.field.id)
-            if visit.observed_utc <= report.run.made_utc
-        ]
-        rules = farm.config.rules.get(call.field.id)
+        visits, rules = known_to(farm, report, call.field.id)
     evidence = Evidence(report, call, visits, rules)
     if plot_path:
         from scheduler.season_view import plot_season

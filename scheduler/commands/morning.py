@@ -19,6 +19,11 @@ if TYPE_CHECKING:
 @config_option
 @at_option
 @click.option("--dry-run", is_flag=True, help="Show the operator's digest, send nothing.")
+@click.option(
+    "--replay",
+    is_flag=True,
+    help="Decide the morning kept for --at again from its own inputs and say if it is the same.",
+)
 @json_option
 @click.option(
     "--out",
@@ -28,17 +33,24 @@ if TYPE_CHECKING:
     help="Also write every digest, the JSON and the CSV into DIR.",
 )
 def command(
-    config_path: Path, at: str | None, dry_run: bool, as_json: bool, folder: Path | None
+    config_path: Path,
+    at: str | None,
+    dry_run: bool,
+    replay: bool,
+    as_json: bool,
+    folder: Path | None,
 ) -> int:
     """Make the calls of this morning and send every person their digest.
 
     A digest goes out once for each person and local date: the same morning again sends nothing.
+    A time that lies back takes the forecasts kept by then and asks nobody.
 
     \b
     Examples:
       warmspell morning --dry-run
       warmspell morning --config myfarm/farm.toml --out today
       warmspell morning --at 2026-10-06T06:00 --json
+      warmspell morning --at 2026-10-06T06:00 --replay
     \b
     Exit codes: 0 all known and sent, 3 some fields unknown, 4 some people not reached,
     69 no forecast at all (the digest says so), 78 the weather service refuses the contact given.
@@ -49,6 +61,8 @@ def command(
     from scheduler.written_morning import write_morning
 
     with open_farm(config_path, at) as farm:
+        if replay:
+            return _replayed(farm, as_json)
         for warning in farm.config.warnings:
             talk(warning)
         if dry_run:
@@ -69,13 +83,30 @@ def command(
     return code
 
 
+def _replayed(farm: "OpenFarm", as_json: bool) -> int:
+    """Nothing is sent and nothing kept; a call that the same rules no longer give is our fault."""
+    from scheduler import exit_codes
+    from scheduler.outputs import report_json
+    from scheduler.replay import replay_at, verdict
+
+    told = replay_at(farm, farm.now)
+    lines = "\n".join(verdict(told))
+    if as_json:
+        say(report_json(told.again))
+        talk(lines)
+    else:
+        say(lines)
+    broken = bool(told.differences) and told.same_rules
+    return exit_codes.INTERNAL if broken else exit_codes.OK
+
+
 def _tried(farm: "OpenFarm") -> tuple["MorningRun", str]:
     from scheduler.morning import decide_morning
     from scheduler.operator_view import as_shown, operator_digest
     from scheduler.plans import DRY_RUN
 
     with fetch_bar() as progress:
-        run = decide_morning(farm.config, farm.stores, farm.now, progress=progress)
+        run = decide_morning(farm.config, farm.stores, farm.now, progress=progress, past=farm.past)
     farm.stores.plans.keep(run.report, run.inputs, DRY_RUN)
     return run, as_shown(operator_digest(run, farm.config))
 

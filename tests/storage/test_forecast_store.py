@@ -156,3 +156,18 @@ def test_the_history_of_a_cell_comes_in_the_order_it_was_fetched(stores, a_forec
 
     assert [_temp_f(one) for one in stores.forecasts.history("nws:XYZ/10,20")] == [50, 56, 62]
     assert list(stores.forecasts.history("nws:XYZ/12,20")) == []
+
+
+def test_what_had_been_fetched_by_a_moment_is_found_again(stores, a_forecast, now):
+    cell_id = "nws:XYZ/10,20"
+    for hours in (0, 6):
+        moment = now + timedelta(hours=hours)
+        stores.forecasts.keep(
+            a_forecast(issued_utc=moment, fetched_utc=moment + timedelta(hours=1))
+        )
+
+    def issued(hours):
+        found = stores.forecasts.latest_fetched_by(cell_id, now + timedelta(hours=hours))
+        return found and (found.issued_utc - now) / timedelta(hours=1)
+
+    assert [issued(hours) for hours in (0.9, 1, 6.9, 7, 99)] == [None, 0, 0, 6, 6]

@@ -169,3 +169,15 @@ def test_the_last_plan_of_each_day_comes_in_order_and_an_unreadable_one_without_
     assert [one.local_date for one in kept] == [date(2026, 10, 5), date(2026, 10, 6)]
     assert [one.report for one in kept] == [None, today]
     assert [one.inputs for one in kept] == [{"number": 2}, {"number": 0}]
+
+
+def test_the_plan_made_last_by_a_moment_comes_with_its_inputs(stores, a_report, now):
+    first, second = a_report(), a_report(now + timedelta(hours=2), effect_pct=80.0)
+    for number, report in enumerate((second, first)):
+        stores.plans.keep(report, {"number": number})
+
+    assert stores.plans.made_by(first.run.made_utc - timedelta(seconds=1)) is None
+    kept = stores.plans.made_by(second.run.made_utc - timedelta(seconds=1))
+    assert (kept.report, kept.inputs, kept.local_date) == (first, {"number": 1}, date(2026, 10, 6))
+    assert stores.plans.made_by(second.run.made_utc).report == second
+    assert stores.plans.made_by(second.run.made_utc, "dry-run") is None
