@@ -55,6 +55,12 @@ def test_a_past_morning_takes_the_forecasts_of_then(later, capsys):
     assert code == 3
     assert again["fields"] == kept["fields"]
     assert again["run"] == kept["run"]
+    with open_farm(later / "farm.toml") as farm:
+        report = farm.stores.plans.latest("dry-run")
+        inputs = farm.stores.plans.inputs_of(report, "dry-run")
+    # Issues that are not the newest any more are named, not copied.
+    assert sum("block" in one for one in inputs["rows"]) == 0
+    assert sum(one["issued"] is not None for one in inputs["rows"]) >= 5
 
 
 def test_before_anything_was_kept_nothing_is_known(later, capsys):

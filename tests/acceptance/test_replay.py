@@ -15,6 +15,7 @@ from dispatch.farm_morning import FarmMorning
 from farm.records import Freeze, Harvest, Spray, Visit
 from scheduler.commands import run as warmspell
 from scheduler.kept_rows import forecast_of_rows, kept_rows
+from scheduler.morning import decide_morning
 from scheduler.opening import open_farm
 from scheduler.replay import replay_at
 from storage.forecast_block import unpacked
@@ -229,3 +230,13 @@ def test_the_report_decided_again_is_the_same_in_every_figure(demo):
         told = replay_at(farm, farm.now)
     again, kept = (one.model_dump(mode="json") for one in (told.again, told.kept))
     assert json.dumps(again, sort_keys=True) == json.dumps(kept, sort_keys=True)
+
+
+def test_a_late_morning_is_replayed_as_a_late_one(demo):
+    with open_farm(demo / "farm.toml") as farm:
+        late = farm.now + timedelta(hours=1)
+        run = decide_morning(farm.config, farm.stores, late, late=True)
+        farm.stores.plans.keep(run.report, run.inputs)
+        told = replay_at(farm, late)
+    assert told.kept.run.late
+    assert told.differences == ()
