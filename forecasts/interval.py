@@ -3,6 +3,11 @@
 import re
 from datetime import UTC, datetime, timedelta
 
+import numpy as np
+import numpy.typing as npt
+
+Whole = npt.NDArray[np.int64]
+
 #: Hours are counted from here.
 EPOCH = datetime(1970, 1, 1, tzinfo=UTC)
 
@@ -14,15 +19,19 @@ _INTERVAL = re.compile(
 )
 
 
-class _Known(dict[str, tuple[int, int]]):
+class _Known(dict[str, int]):
     """Intervals read before. All cells of a morning tell the same ones, layer by layer."""
 
-    def __missing__(self, interval: str) -> tuple[int, int]:
-        hours = hours_of(interval)
+    def __missing__(self, interval: str) -> int:
+        first, end = hours_of(interval)
         if len(self) >= MOST_KNOWN:
             self.clear()
-        self[interval] = hours
-        return hours
+        self[interval] = packed = first << LENGTH_BITS | (end - first)
+        return packed
+
+
+#: Bits that hold the length of any interval that can be read, in one number with its first hour.
+LENGTH_BITS = 20
 
 
 #: Most intervals remembered; a morning of one provider holds about two thousand.
@@ -65,8 +74,15 @@ def hours_of(interval: str) -> tuple[int, int]:
     return start_s // 3600, (start_s + length_s) // 3600
 
 
-#: `hours_of` by interval, remembered: the quick way for many.
-HOURS_OF = _Known()
+#: By interval, first hour and length in one number, remembered: the quick way for many, because
+#: one number an interval becomes an array at once. `unpacked` takes them apart.
+PACKED_HOURS = _Known()
+
+
+def unpacked(packed: Whole) -> tuple[Whole, Whole]:
+    """First hours and ends of packed intervals."""
+    first = packed >> LENGTH_BITS
+    return first, first + (packed & ((1 << LENGTH_BITS) - 1))
 
 
 def hour_utc(hour: int) -> datetime:

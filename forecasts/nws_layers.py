@@ -1,14 +1,13 @@
 """The layers of the US National Weather Service that we use: their names and units into ours."""
 
 from collections.abc import Sequence
-from itertools import chain
 from typing import Literal, NamedTuple
 
 import msgspec
 import numpy as np
 
 from agronomy.hourly_forecast import Hours
-from forecasts.interval import HOURS_OF
+from forecasts.interval import PACKED_HOURS, unpacked
 from forecasts.runs import Real, Runs, by_hour
 from forecasts.units import AS_IT_IS, Conversion, Kind, to_house
 
@@ -98,7 +97,7 @@ _WINDOWS = np.array([layer.told == "night window" for layer in LAYERS])
 
 def read_layers(found: Sequence[FoundLayer]) -> LayerRuns:
     """Read the layers of an answer; what cannot be trusted is refused, with the reason."""
-    spans: list[tuple[int, int]] = []
+    packed: list[int] = []
     values: list[float | None] = []
     counts: list[int] = []
     units: list[Conversion] = []
@@ -106,17 +105,17 @@ def read_layers(found: Sequence[FoundLayer]) -> LayerRuns:
     for one, layer in zip(found, LAYERS, strict=True):
         told, unit, reasons = _told(one, layer)
         kept, hours = _timed(told, layer, reasons)
-        spans += hours
+        packed += hours
         values += [entry.value for entry in kept]
         counts.append(len(kept))
         units.append(unit)
         refused.append(reasons)
     row = np.repeat(np.arange(len(LAYERS)), counts)
-    flat = np.fromiter(chain.from_iterable(spans), np.int64, 2 * len(spans)).reshape(-1, 2)
+    first, end = unpacked(np.fromiter(packed, np.int64, len(packed)))
     factor, offset = np.array(units).T
     house = np.array(values, dtype=float) * factor[row] + offset[row]
     house = np.where(_TEMPERATURES[row], _whole_degrees(house), house)
-    runs = _believed_lengths(Runs(row, flat[:, 0], flat[:, 1], house), refused)
+    runs = _believed_lengths(Runs(row, first, end, house), refused)
     runs = runs.split(_TOTALS).at_least(SHORTEST_WINDOW_H, _WINDOWS)
     return LayerRuns(_within_bounds(runs, refused), refused)
 
@@ -152,18 +151,16 @@ def _told(found: FoundLayer, layer: Layer) -> tuple[list[Entry], Conversion, lis
         return [], AS_IT_IS, [f"{layer.words}: {error}"]
 
 
-def _timed(
-    entries: list[Entry], layer: Layer, reasons: list[str]
-) -> tuple[list[Entry], list[tuple[int, int]]]:
-    """Entries and their hours; an interval that cannot be read costs its value, and says so."""
+def _timed(entries: list[Entry], layer: Layer, reasons: list[str]) -> tuple[list[Entry], list[int]]:
+    """Entries and their packed hours; an interval that cannot be read costs its value."""
     try:
-        return entries, [HOURS_OF[one.valid_time] for one in entries]
+        return entries, [PACKED_HOURS[one.valid_time] for one in entries]
     except ValueError:
         pass
     kept, spans, refused = [], [], []
     for one in entries:
         try:
-            spans.append(HOURS_OF[one.valid_time])
+            spans.append(PACKED_HOURS[one.valid_time])
             kept.append(one)
         except ValueError as error:
             refused.append(f"an interval was refused: {error}")
