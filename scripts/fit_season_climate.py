@@ -12,8 +12,9 @@ import numpy as np
 
 from agronomy.season import normal_on
 from dispatch.season import assumptions as assumed
+from dispatch.season import weather_constants as fitted
 from dispatch.season.rain import draw_rain
-from dispatch.season.temperatures import days_of_year, draw_temperatures, normals_f
+from dispatch.season.temperatures import days_of_year, draw_temperatures
 
 #: Years counted, and the seed they are drawn from; no season of a backtest is drawn from it.
 YEARS, SEED = 2000, 20_260_000
@@ -24,7 +25,8 @@ HEAD = '''\
 Counted in {years:,} simulated years.
 """
 
-#: Mean day of year and spread of the first low at or below 32 F. Simulated.
+#: Mean day of year and spread of the first low at or below 32 F at the middle field.
+#: Simulated.
 FIRST_FREEZE_DAY = {first}
 
 #: The same of 28 F. Simulated.
@@ -47,14 +49,15 @@ def main() -> None:
     low = np.array([one.low_f for one in drawn])
     high = np.array([one.high_f for one in drawn])
     day = days_of_year()
-    highs, lows = normals_f()
-    mean = (low + high) / 2 - (normal_on(day, highs) + normal_on(day, lows)) / 2
+    mean = (low + high) / 2 - (
+        normal_on(day, fitted.NORMAL_HIGH_F) + normal_on(day, fitted.NORMAL_LOW_F)
+    ) / 2
     season = slice(assumed.FIRST_MORNING, assumed.LAST_MORNING)
     rains = [draw_rain(np.random.default_rng([SEED, year, 1])).falls for year in range(YEARS // 10)]
     wet = np.array([one.reshape(len(one), -1, 24).any(axis=2).mean() for one in rains])
 
     def first(line_f: float) -> tuple[float, float]:
-        froze = low <= line_f
+        froze = low - assumed.MIDDLE_COLD_SPOT_F <= line_f
         came = day[froze.argmax(axis=1)][froze.any(axis=1)]
         return round(float(came.mean()), 1), round(float(came.std()), 1)
 

@@ -97,8 +97,7 @@ def fit_hours() -> dict[str, object]:
     autumn = year[year.index.month.isin((9, 10, 11))]
     warm = autumn.temp_air.groupby(autumn.index.hour).mean().to_numpy()
     coldest = int(warm.argmin())
-    course = np.roll(warm, -coldest)
-    course = (course - course.min()) / (course.max() - course.min())
+    course = _bent(np.roll(warm, -coldest), _mean_share(autumn.temp_air))
     root = np.sqrt(autumn.wind_speed * 2.23694)
     hour_mean = root.groupby(root.index.hour).mean()
     anomaly = root - root.index.hour.map(hour_mean)
@@ -126,6 +125,25 @@ def fit_hours() -> dict[str, object]:
     }
 
 
+def _mean_share(temp: pd.Series) -> float:
+    """How far up from its low to its high a day's mean lies."""
+    day = temp.groupby(temp.index.date)
+    return float(((day.mean() - day.min()) / (day.max() - day.min())).mean())
+
+
+def _bent(course: Floats, mean_share: float) -> Floats:
+    """The mean course from 0 to 1, bent so that its mean lies as on the days themselves.
+
+    Days have their extremes at different hours, so their mean course is flatter than any of them.
+    """
+    scaled = (course - course.min()) / (course.max() - course.min())
+    low, high = 0.2, 2.0
+    for _ in range(40):
+        power = (low + high) / 2
+        low, high = (power, high) if np.mean(scaled**power) > mean_share else (low, power)
+    return np.asarray(scaled**power)
+
+
 #: What each constant is, in the order written.
 SAID = {
     "NORMAL_HIGH_F": "Mean high of August to December [F]",
@@ -138,7 +156,7 @@ SAID = {
     "HIGH_BIAS_F": "Forecast high minus what comes, days ahead 0 to 7 [F]; day 7 as day 6",
     "HIGH_ERROR_SD_F": "Spread of that error, days ahead 0 to 7 [F]; day 7 goes on as day 6",
     "HOUR_OF_WARMEST": "Hours from the coldest to the warmest hour of a mean day [h]",
-    "COURSE_OF_DAY": "Mean temperature of each hour from the coldest on, 0 coldest to 1 warmest",
+    "COURSE_OF_DAY": "Temperature of each hour from the coldest on, 0 coldest to 1 warmest",
     "WIND_ROOT_BY_HOUR": "Mean square root of the wind by hour from the coldest on [mph ** 0.5]",
     "WIND_DAY_SD": "Spread of a day's mean square root of the wind [mph ** 0.5]",
     "WIND_DAY_LAG_1": "Correlation of one day's wind with the next",

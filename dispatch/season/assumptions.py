@@ -12,11 +12,6 @@ FIRST_MORNING, LAST_MORNING = 12, 87
 #: Days ahead a forecast tells highs and lows, from 0.
 LEADS = 8
 
-#: How much colder lows are than at the three cities the constants are fitted on [F]: so that the
-#: first killing freeze comes by 25 October in half of the years, as far up the Plains.
-COLDER_LOWS_F = 7.0
-#: How much colder highs are [F].
-COLDER_HIGHS_F = 4.0
 #: Least difference of a day's high and low [F].
 LEAST_RANGE_F = 6.0
 #: Share of the error of a low that stays with the season, and how long it does: together they
@@ -51,15 +46,19 @@ LOW_AT_H = 2
 FIELD_ACRES = (20.0, 60.0, 160.0)
 #: Parts of the co-op that have their own rain.
 RAIN_ZONES = 3
-#: How much colder fields lie at night, and their share [F].
-COLD_SPOTS_F, COLD_SPOT_SHARES = (0.0, 2.0, 4.0), (0.5, 0.3, 0.2)
+#: How much colder fields lie at night than the weather stations, leaf and low ground together, and
+#: their share [F]: so that the first killing freeze of the middle field comes about 28 October, as
+#: in short-season country, while days are as warm as measured.
+COLD_SPOTS_F, COLD_SPOT_SHARES = (4.0, 6.0, 8.0), (0.5, 0.3, 0.2)
+#: The middle field's [F]. Climate is entered for it, and the habit looks for a freeze there.
+MIDDLE_COLD_SPOT_F = 5.0
 #: Rain-free hours of the mixes in use [h].
 RAIN_FREE_H = (6.0, 24.0)
 #: Days of year between which fields would be mature in a normal season: 3 September to 3 October.
 MATURE_DAYS = (246, 276)
-#: Fields to a rig, and a rig's speed [mph] and swath [ft]: the job needs about 14 days of the
-#: usual spray hours.
-FIELDS_PER_RIG, RIG_SPEED_MPH, RIG_SWATH_FT = 30, 12.0, 90.0
+#: Fields to a rig, and a rig's speed [mph] and swath [ft]: the job takes two fifths of the spray
+#: hours before the middle field freezes, as in a tight season.
+FIELDS_PER_RIG, RIG_SPEED_MPH, RIG_SWATH_FT = 50, 12.0, 90.0
 #: Most wind and gust the co-op's labels allow [mph]; the other gates are the defaults.
 WIND_MAX_MPH, GUST_MAX_MPH = 15.0, 21.0
 #: Share of eight hours a day that turns out usable, as local records of this sky would tell.

@@ -10,7 +10,7 @@ from dispatch.field_rules import FieldRules
 from dispatch.policy import Climate, DispatchPolicy
 from dispatch.season import assumptions as assumed
 from dispatch.season import climate_table
-from dispatch.season.temperatures import normals_f
+from dispatch.season import weather_constants as fitted
 from farm.field import Field
 from farm.rig import Rig
 from farm.treatment import Treatment
@@ -60,14 +60,13 @@ class CoOp:
 
 def climate() -> Climate:
     """What the user of such a place would enter: normals and freezes of its simulated years."""
-    highs, lows = normals_f()
     return Climate(
         first_freeze_day=climate_table.FIRST_FREEZE_DAY[0],
         first_freeze_sd_days=climate_table.FIRST_FREEZE_DAY[1],
         killing_freeze_day=climate_table.KILLING_FREEZE_DAY[0],
         killing_freeze_sd_days=climate_table.KILLING_FREEZE_DAY[1],
-        normal_high_f=highs,  # type: ignore[arg-type]
-        normal_low_f=lows,  # type: ignore[arg-type]
+        normal_high_f=fitted.NORMAL_HIGH_F,
+        normal_low_f=fitted.NORMAL_LOW_F,
         temp_sd_f=climate_table.TEMP_SD_F,
         wet_day_pct=climate_table.WET_DAY_PCT,
     )

@@ -56,13 +56,15 @@ def draw_scouting(seed: int, season: int, nacb: Floats) -> Scouting:
     seen = nacb + assumed.COUNT_SD * rng.standard_normal(nacb.shape)
     seen = np.maximum(0.0, seen.round(1))
     counted, visited = np.full(nacb.shape, np.nan), np.full(nacb.shape, -1, dtype=np.int64)
-    due = rng.integers(0, assumed.VISIT_EVERY_DAYS, fields) + assumed.FIRST_MORNING - 7
-    last: Floats = np.full(fields, np.nan)
-    on: Whole = np.full(fields, -1, dtype=np.int64)
+    lag = rng.integers(0, assumed.VISIT_EVERY_DAYS, (fields,))
+    due: Whole = lag + assumed.FIRST_MORNING - assumed.VISIT_EVERY_DAYS
+    last = np.full(fields, np.nan)
+    on = np.full(fields, -1)
     for day in range(days):
         counted[:, day], visited[:, day] = last, on
         now = due == day
-        last, on = np.where(now, seen[:, day], last), np.where(now, day, on)
+        last[now] = seen[now, day]
+        on[now] = day
         near = (last > MATURITY.nacb_max) & (last <= MATURITY.nacb_nearly_max)
         every = np.where(near, assumed.VISIT_NEARLY_EVERY_DAYS, assumed.VISIT_EVERY_DAYS)
         due = np.where(now, day + every, due)

@@ -27,8 +27,7 @@ from dispatch.season.seen import KindFields
 
 ACTING = (Call.SPRAY, Call.SHORT)
 _FIGURES = {
-    state: MaturityFigures(state=state)
-    for state in ("mature", "nearly", "not_yet", "unknown")
+    state: MaturityFigures(state=state) for state in ("mature", "nearly", "not_yet", "unknown")
 }
 
 
@@ -47,7 +46,7 @@ def readiness_of(state: str, counted: float, day: int) -> Readiness:
 
 @dataclass(eq=False)
 class OurRule:
-    """The rule for a block of seasons; ``calls`` keeps the last morning's, for tests."""
+    """The rule for a block of seasons."""
 
     standing: KindFields
     co_ops: Sequence[CoOp]
@@ -77,11 +76,14 @@ class OurRule:
     def __call__(self, view: View) -> list[int]:
         """Fields called spray or short, in the order of the ranking."""
         bench = self.bench(view)
-        drafts = self.drafts(view, bench)
-        acting = [one for one in drafts if one.verdict.call in ACTING]
-        ordered = _by_cost(acting, POLICY.tie_points * bench.line.acres_per_rig_hour)
+        tie = POLICY.tie_points * bench.line.acres_per_rig_hour
+        ordered = _by_cost(self.acting(view, bench), tie)
         place = {one.id: at for at, one in enumerate(view.co_op.registered)}
         return [place[draft.one.id] for draft in ordered]
+
+    def acting(self, view: View, bench: Bench) -> list[Draft]:
+        """Fields called spray or short."""
+        return [one for one in self.drafts(view, bench) if one.verdict.call in ACTING]
 
     def bench(self, view: View) -> Bench:
         """The bench of one season's morning."""

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 import numpy as np
 import numpy.typing as npt
 
+from dispatch.season.assumptions import MIDDLE_COLD_SPOT_F
 from dispatch.season.co_op import GATES, CoOp
 from dispatch.season.seen import Seen
 
@@ -18,8 +19,9 @@ Flags = npt.NDArray[np.bool_]
 class View:
     """One season's morning as a rule sees it, shape (fields,) unless said otherwise.
 
-    ``place`` is the season's place in the block. ``state`` is the verdict on the last count and
-    ``mature_since`` the morning from which it has been mature. ``lows_told_f`` (leads,) are the
+    ``place`` is the season's place in the block. ``state`` is the verdict on the last count,
+    ``counted`` on day ``visited``, and ``mature_since`` the morning from which it has been mature.
+    ``passes`` is what somebody would find who cuts bolls today. ``lows_told_f`` (leads,) are the
     lows told, ``freeze_told`` whether any morning so far was told of a freeze. ``lot`` is drawn
     once a season.
     """
@@ -30,6 +32,8 @@ class View:
     open: Flags
     state: npt.NDArray[np.str_]
     counted: Floats
+    visited: Whole
+    passes: Flags
     mature_since: Whole
     lows_told_f: Floats
     freeze_told: bool
@@ -88,5 +92,5 @@ def habit_or_october(view: View) -> list[int]:
 
 
 def tells_of_freeze(lows_told_f: Floats) -> bool:
-    """Whether a freeze is in a forecast."""
-    return bool((lows_told_f <= GATES.freeze_f).any())
+    """Whether a freeze at the middle field is in a forecast."""
+    return bool((lows_told_f - MIDDLE_COLD_SPOT_F <= GATES.freeze_f).any())

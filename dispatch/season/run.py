@@ -11,7 +11,9 @@ from dispatch.season import assumptions as assumed
 from dispatch.season.co_op import GATES, KINDS, POLICY, CoOp, draw_co_op
 from dispatch.season.crop import (
     MATURE,
+    NEARLY,
     Scouting,
+    cut_test_passes,
     day_on,
     draw_scouting,
     state_of,
@@ -31,13 +33,14 @@ from dispatch.season.rules import (
 )
 from dispatch.season.seen import KindFields, Seen, kind_fields, look_ahead
 from dispatch.season.sky import Told, Truth, draw_skies
+from dispatch.season.walked import OurRuleWalked
 from dispatch.season.worth import SeasonTruth, killed_days, worth_of
 
 Whole = npt.NDArray[np.int64]
 Flags = npt.NDArray[np.bool_]
 Floats = npt.NDArray[np.float64]
 
-OURS = "warmspell"
+OURS, OURS_WALKED = "warmspell", "warmspell, walked when told"
 RULES: Mapping[str, Rule] = {
     "first mature first": first_mature_first,
     "earliest spray-by first": spray_by_first,
@@ -52,14 +55,15 @@ class Outcome:
     """How one rule did in one season.
 
     ``worth_pct`` is the share of a perfect spray on every acre, ``caught_pct`` the share of acres
-    that a killing freeze found unsprayed, ``rig_hours`` the hours worked of ``usable_rig_hours``.
+    that a killing freeze, or the end of the season, found unsprayed, ``ripe_caught_pct`` those of
+    them that had been counted mature before. ``rig_hours`` are worked of ``usable_rig_hours``.
     """
 
     season: int
     rule: str
     worth_pct: float
     caught_pct: float
-    sprayed_pct: float
+    ripe_caught_pct: float
     rig_hours: float
     usable_rig_hours: float
 
@@ -73,6 +77,7 @@ class Season:
     co_op: CoOp
     scouting: Scouting
     state: npt.NDArray[np.str_]
+    passes: Flags
     mature_since: Whole
     killed_on: Whole
     lot: Floats
@@ -90,7 +95,12 @@ def run_block(seed: int, seasons: Sequence[int], fields: int) -> list[Outcome]:
     truth, told = draw_skies(seed, seasons, GATES)
     standing = kind_fields(len(seasons))
     block = [_season(seed, number, at, fields, truth) for at, number in enumerate(seasons)]
-    rules: dict[str, Rule] = {OURS: OurRule(standing, [one.co_op for one in block]), **RULES}
+    co_ops = [one.co_op for one in block]
+    rules: dict[str, Rule] = {
+        OURS: OurRule(standing, co_ops),
+        OURS_WALKED: OurRuleWalked(standing, co_ops),
+        **RULES,
+    }
     for day in range(assumed.FIRST_MORNING, assumed.LAST_MORNING + 1):
         _morning(day, block, rules, truth, told, standing)
     return [_outcome(one, rule, truth) for one in block for rule in rules]
@@ -102,13 +112,14 @@ def _season(seed: int, number: int, place: int, fields: int, truth: Truth) -> Se
     scouting = draw_scouting(seed, number, nacb)
     state = states(scouting)
     rate = fleet_rate(co_op.rigs)
-    names = (OURS, *RULES)
+    names = (OURS, OURS_WALKED, *RULES)
     return Season(
         number=number,
         place=place,
         co_op=co_op,
         scouting=scouting,
         state=state,
+        passes=cut_test_passes(seed, number, nacb),
         mature_since=_mature_since(state),
         killed_on=killed_days(co_op, truth.low_f[place]),
         lot=np.random.default_rng([seed, number, 4]).uniform(size=fields),
@@ -148,7 +159,7 @@ def _morning(
             (one.place, int(kind))
             for one in block
             for rule in rules
-            for kind in one.co_op.kind[one.open_on(rule, day) & (one.state[:, day] == MATURE)]
+            for kind in one.co_op.kind[one.open_on(rule, day) & _asked(one.state[:, day], rule)]
         }
     )
     seen = look_ahead(told, day, wanted, standing) if wanted else None
@@ -157,8 +168,14 @@ def _morning(
         for name, rule in rules.items():
             open_ = one.open_on(name, day)
             view = None if seen is None else _view(one, seen, told, day, open_)
-            order = rule(view) if view is not None and len(view.may_go) else []
+            order = [] if view is None else rule(view)
             _spray(one, name, day, order, view, workable)
+
+
+def _asked(state: npt.NDArray[np.str_], rule: str) -> Flags:
+    """Fields whose sky a rule looks at."""
+    mature = state == MATURE
+    return np.asarray(mature | (state == NEARLY) if rule == OURS_WALKED else mature)
 
 
 def _view(one: Season, seen: Seen, told: Told, day: int, open_: Flags) -> View:
@@ -170,6 +187,8 @@ def _view(one: Season, seen: Seen, told: Told, day: int, open_: Flags) -> View:
         open=open_,
         state=one.state[:, day],
         counted=one.scouting.counted[:, day],
+        visited=one.scouting.visited[:, day],
+        passes=one.passes[:, day],
         mature_since=one.mature_since[:, day],
         lows_told_f=lows[day],
         freeze_told=tells_of_freeze(lows[assumed.FIRST_MORNING : day + 1]),
@@ -198,6 +217,13 @@ def _spray(
         one.sprayed_h[rule][here] = 24 * day + hour
 
 
+def _was_ripe(one: Season) -> Flags:
+    """Fields counted mature on some morning before they froze or the season ended."""
+    day = np.arange(one.state.shape[1])
+    until = np.minimum(one.killed_on, assumed.LAST_MORNING + 1)
+    return np.asarray(((one.state == MATURE) & (day < until[:, None])).any(axis=1))
+
+
 def _outcome(one: Season, rule: str, truth: Truth) -> Outcome:
     sprayed_h, acres = one.sprayed_h[rule], one.co_op.acres
     came = SeasonTruth(
@@ -215,7 +241,7 @@ def _outcome(one: Season, rule: str, truth: Truth) -> Outcome:
         rule=rule,
         worth_pct=100 * float(share @ worth),
         caught_pct=100 * float(share @ (sprayed_h < 0)),
-        sprayed_pct=100 * float(share @ (sprayed_h >= 0)),
+        ripe_caught_pct=100 * float(share @ ((sprayed_h < 0) & _was_ripe(one))),
         rig_hours=one.fleets[rule].worked_h,
         usable_rig_hours=float(usable),
     )

@@ -43,18 +43,12 @@ def days_of_year() -> Floats:
     return assumed.FIRST_DAY.timetuple().tm_yday + np.arange(assumed.SEASON_DAYS, dtype=float)
 
 
-def normals_f() -> tuple[tuple[float, ...], tuple[float, ...]]:
-    """Normal highs and lows in the middle of August to December [F]."""
-    return (
-        tuple(round(one - assumed.COLDER_HIGHS_F, 2) for one in fitted.NORMAL_HIGH_F),
-        tuple(round(one - assumed.COLDER_LOWS_F, 2) for one in fitted.NORMAL_LOW_F),
-    )
-
-
 def draw_temperatures(rng: np.random.Generator) -> Temperatures:
     """One season's highs and lows and the forecasts of them."""
     day = days_of_year()
-    normal_high, normal_low = (normal_on(day, row) for row in normals_f())
+    normal_high, normal_low = (
+        normal_on(day, row) for row in (fitted.NORMAL_HIGH_F, fitted.NORMAL_LOW_F)
+    )
     low_sd, high_sd = _spread(day, fitted.LOW_SD_F), _spread(day, fitted.HIGH_SD_F)
     low_own = np.sqrt(low_sd**2 - LOW_ERROR_SD_F[0] ** 2)
     high_own = np.sqrt(high_sd**2 - fitted.HIGH_ERROR_SD_F[0] ** 2)

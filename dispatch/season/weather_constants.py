@@ -46,12 +46,12 @@ HIGH_ERROR_SD_F = (2.99, 3.38, 4.05, 4.77, 5.67, 6.69, 7.8, 8.91)
 #: Greensboro typical year, see above.
 HOUR_OF_WARMEST = 9
 
-#: Mean temperature of each hour from the coldest on, 0 coldest to 1 warmest.
+#: Temperature of each hour from the coldest on, 0 coldest to 1 warmest.
 #: Greensboro typical year, see above.
 COURSE_OF_DAY = (
-    *(0.0, 0.014, 0.175, 0.411, 0.607, 0.745, 0.851, 0.937),
-    *(0.991, 1.0, 0.979, 0.873, 0.684, 0.517, 0.404, 0.325),
-    *(0.276, 0.219, 0.213, 0.172, 0.122, 0.09, 0.069, 0.027),
+    *(0.0, 0.025, 0.218, 0.46, 0.646, 0.774, 0.869, 0.945),
+    *(0.992, 1.0, 0.981, 0.888, 0.717, 0.562, 0.453, 0.375),
+    *(0.325, 0.266, 0.259, 0.215, 0.159, 0.122, 0.097, 0.043),
 )
 
 #: Mean square root of the wind by hour from the coldest on [mph ** 0.5].

@@ -1,0 +1,63 @@
+"""Our rule with its looks obeyed: a field told to be walked is walked, and sprayed if it passes.
+
+The cut bolls decide, as seen by whoever walks there; that they pass up to a true node count is an
+assumption. Such a field stands in the order by its own number among those to spray.
+"""
+
+from dataclasses import replace
+
+import numpy as np
+import numpy.typing as npt
+
+from dispatch.bench import Bench
+from dispatch.draft import Draft
+from dispatch.forecast_age import forecast_figures
+from dispatch.line import rig_hours
+from dispatch.projection import heat_between
+from dispatch.ready_hours import ready_hours
+from dispatch.report import Call
+from dispatch.season.co_op import POLICY
+from dispatch.season.crop import NEARLY, day_on
+from dispatch.season.ours import OurRule
+from dispatch.season.rules import View
+
+Flags = npt.NDArray[np.bool_]
+
+
+class OurRuleWalked(OurRule):
+    """The rule, and the fields it tells to walk where the cut bolls pass on that day."""
+
+    def acting(self, view: View, bench: Bench) -> list[Draft]:
+        """Fields called spray or short, and those walked that pass."""
+        passing = [one for one in self.looks(view, bench) if view.passes[one[0]]]
+        return [*super().acting(view, bench), *(draft for _, draft in passing)]
+
+    def looks(self, view: View, bench: Bench) -> list[tuple[int, Draft]]:
+        """Fields told to be walked today."""
+        nearly = np.nonzero(view.open & (view.state == NEARLY))[0]
+        if not nearly.size:
+            return []
+        farm, today = bench.farm, day_on(view.seen.day)
+        fields = [farm.registered[one] for one in nearly]
+        maturity = dict(bench.maturity)
+        for at, one in zip(nearly, fields, strict=True):
+            visited = day_on(int(view.visited[at]))
+            since = heat_between(farm.rules[one.id].climate, visited, today)
+            maturity[one.id] = replace(maturity[one.id], heat_since_f_days=since)
+        hours = bench.curve.effect_pct.shape[1]
+        ready = ready_hours(maturity, fields, farm.rules, POLICY, bench.now, hours)
+        scratch = bench.curve.effect_pct.copy()
+        bench = replace(bench, curve=replace(bench.curve, effect_pct=scratch), maturity=maturity)
+        told = []
+        for at, one, share in zip(nearly, fields, ready, strict=True):
+            row = view.row(int(at))
+            kept = scratch[row].copy()
+            scratch[row] *= share
+            outlook = bench.outlook
+            age = forecast_figures(outlook.forecast, int(outlook.rows[row]), bench.now, POLICY)
+            verdict = bench.verdict(row, one, age, 0)
+            scratch[row] = kept
+            if verdict.call is Call.LOOK:
+                time_h = rig_hours(one.acres, bench.line.acres_per_rig_hour, POLICY.setup_h)
+                told.append((int(at), Draft(bench, row, one, verdict, age, 0, time_h, None)))
+        return told
