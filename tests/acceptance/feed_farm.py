@@ -9,6 +9,7 @@ from datetime import datetime
 from pathlib import Path
 from typing import Any
 
+from forecasts.interval import hour_utc, hours_of
 from scheduler.commands import run as warmspell
 from scheduler.demo.cells import CELLS
 from scheduler.demo.place import plots
@@ -128,3 +129,14 @@ def issued(moment: datetime | str) -> Callable[[dict[str, Any]], None]:
         properties["updateTime"] = told
 
     return change
+
+
+def hour_by_hour(properties: dict[str, Any], layer: str) -> dict[str, dict[str, Any]]:
+    """Tell a layer hour by hour, and give its entries by hour."""
+    entries = {}
+    for told in properties[layer]["values"]:
+        for hour in range(*hours_of(told["validTime"])):
+            at = hour_utc(hour).isoformat()
+            entries[at] = {"validTime": f"{at}/PT1H", "value": told["value"]}
+    properties[layer]["values"] = list(entries.values())
+    return entries

@@ -1,18 +1,16 @@
-"""Answers that came whole and are wrong, F17 to F36 of the fault list, in whole mornings.
+"""Answers that came whole and are wrong, F17 to F29 and F36 of the fault list, in whole mornings.
 
 Each spoils the answer of one cell of three, whose three fields are all sprayed while it is right.
 """
 
-import json
 from collections.abc import Callable
 from datetime import datetime, timedelta
 from typing import Any
 
 import pytest
 
-from forecasts.interval import hour_utc, hours_of
-from tests.acceptance.feed_farm import CELL_OF, GIN, NORTH, SOUTH, cell_file, cell_path, issued
-from tests.acceptance.weather_service import problem
+from forecasts.interval import hours_of
+from tests.acceptance.feed_farm import GIN, NORTH, SOUTH, cell_file, hour_by_hour, issued
 
 Properties = dict[str, Any]
 Spoil = Callable[[Properties], None]
@@ -22,17 +20,6 @@ TONIGHT, AFTERNOON = "2026-10-07T09:00:00+00:00", "2026-10-06T20:00:00+00:00"
 
 #: An hour in the twelve dry ones after every hour of today's window, 7 pm.
 EVENING = "2026-10-07T00:00:00+00:00"
-
-
-def hour_by_hour(properties: Properties, layer: str) -> dict[str, dict[str, Any]]:
-    """Tell a layer hour by hour, and give its entries by hour."""
-    entries = {}
-    for told in properties[layer]["values"]:
-        for hour in range(*hours_of(told["validTime"])):
-            at = hour_utc(hour).isoformat()
-            entries[at] = {"validTime": f"{at}/PT1H", "value": told["value"]}
-    properties[layer]["values"] = list(entries.values())
-    return entries
 
 
 def hours_nulled(layer: str, at: str, hours: int = 1) -> Spoil:
@@ -228,97 +215,3 @@ def test_f27_an_older_issue_than_the_one_kept_is_not_a_step_back(feed, caplog):
     assert told.of(NORTH)["forecast"]["issued_utc"] == "2026-10-06T07:40:00Z"
     assert "the new answer is an older one" in told.of(NORTH)["forecast"]["problem"]
     assert "forecast of cell nws:QQX/62,86 refused: the new answer is an older" in caplog.text
-
-
-def redated(days: int, freezing_hour: str) -> Callable[[bytes], bytes]:
-    """An answer moved to another date, 30 F in one hour and warm in all others."""
-
-    def change(body: bytes) -> bytes:
-        answer = json.loads(body)
-        properties = answer["properties"]
-        for layer in ("temperature", "minTemperature"):
-            for entry in properties[layer]["values"]:
-                entry["value"] = 10.0
-        for layer in properties.values():
-            for entry in layer.get("values", []) if isinstance(layer, dict) else []:
-                start, _, length = entry["validTime"].partition("/")
-                moved = datetime.fromisoformat(start) + timedelta(days=days)
-                entry["validTime"] = f"{moved.isoformat()}/{length}"
-        hour_by_hour(properties, "temperature")[freezing_hour]["value"] = -1.111
-        properties["updateTime"] = (
-            datetime.fromisoformat(properties["updateTime"]) + timedelta(days=days)
-        ).isoformat()
-        properties["validTimes"] = ""
-        return json.dumps(answer).encode()
-
-    return change
-
-
-@pytest.mark.parametrize(
-    ("days", "at", "hour"),
-    [
-        # 2026-11-01 in Chicago: 1 am comes twice, at 06Z and 07Z; the second is frozen.
-        pytest.param(25, "2026-10-31T06:10", "2026-11-01T07:00:00+00:00", id="F30-25-hours"),
-        # 2027-03-14: 2 am does not exist; 3 am is 08Z.
-        pytest.param(158, "2027-03-13T06:10", "2027-03-14T08:00:00+00:00", id="F30-23-hours"),
-        pytest.param(158, "2027-03-13T06:10", "2027-03-14T07:00:00+00:00", id="F31-before-it"),
-    ],
-)
-def test_the_frozen_hour_of_a_night_the_clocks_change_is_found_where_it_is(feed, days, at, hour):
-    file = feed.service.answers / cell_file(NORTH)
-    file.write_bytes(redated(days, hour)(file.read_bytes()))
-    freeze = feed.morning(at=at).of(NORTH)["freeze"]
-
-    assert datetime.fromisoformat(freeze["first_utc"]) == datetime.fromisoformat(hour)
-    assert freeze["low_f"] == pytest.approx(30, abs=0.01)
-
-
-def test_f32_a_cell_that_is_gone_is_looked_up_again_once(feed):
-    feed.morning(dry=False)
-    moved = cell_path(NORTH).replace("62,86", "70,90")
-    answers = feed.service.answers
-    (answers / (moved.strip("/").replace("/", "_") + ".json")).write_bytes(
-        (answers / cell_file(NORTH)).read_bytes()
-    )
-    feed.service.faults[cell_path(NORTH)] = problem("Marine Forecast Not Supported", 404)
-    for file in answers.glob("points_*.json"):
-        file.write_text(
-            file.read_text().replace('"gridX": 62, "gridY": 86', '"gridX": 70, "gridY": 90')
-        )
-    feed.service.asked.clear()
-    told = feed.morning(at="2026-10-06T07:00")
-
-    assert told.code == 0
-    assert told.of(NORTH)["forecast"]["cell_id"] == "nws:QQX/70,90"
-    assert sum(path.startswith("/points") for path in feed.service.asked) == 1
-
-
-@pytest.mark.parametrize(
-    ("east_deg", "wide_deg"),
-    [pytest.param(0.06, 0.0, id="F32-moved"), pytest.param(0.4, 0.5, id="F32-far-centre")],
-)
-def test_an_answer_whose_cell_lies_elsewhere_is_not_used(feed, east_deg, wide_deg):
-    answers = feed.service.answers
-    answer = json.loads((answers / cell_file(NORTH)).read_bytes())
-    ring = answer["geometry"]["coordinates"][0]
-    middle = [sum(part) / len(ring) for part in zip(*ring, strict=True)]
-    for corner in ring:
-        for axis in (0, 1):
-            side = 1 if corner[axis] > middle[axis] else -1
-            corner[axis] += side * wide_deg + (east_deg if axis == 0 else 0)
-    (answers / cell_file(NORTH)).write_text(json.dumps(answer))
-    told = feed.morning()
-
-    assert told.calls == {GIN: "spray", NORTH: "unknown", SOUTH: "spray"}
-    assert told.code == 3
-    assert "for another place" in told.of(NORTH)["forecast"]["problem"]
-
-
-def test_f35_the_answer_of_another_cell_under_this_ones_address_is_not_used(feed):
-    answers = feed.service.answers
-    (answers / cell_file(NORTH)).write_bytes((answers / cell_file(SOUTH)).read_bytes())
-    told = feed.morning()
-
-    assert CELL_OF[NORTH] != CELL_OF[SOUTH]
-    assert told.calls == {GIN: "spray", NORTH: "unknown", SOUTH: "spray"}
-    assert "for another place" in told.of(NORTH)["forecast"]["problem"]
