@@ -192,3 +192,43 @@ runs = Table(
     Column("outcome", String(16)),
     Index(None, "kind", "local_date"),
 )
+
+consents = Table(
+    "consents",
+    metadata,
+    Column("id", Integer, primary_key=True),
+    Column("uuid", String(36), nullable=False),
+    Column("channel", String(32), nullable=False),
+    Column("address_key", String(64), nullable=False),
+    Column("told_utc", UtcTime, nullable=False),
+    Column("record", Text, nullable=False),
+    Column("record_sha256", String(64), nullable=False),
+    Column("added_utc", UtcTime, nullable=False),
+    UniqueConstraint("uuid"),
+    Index(None, "channel", "address_key"),
+)
+
+delivery_reports = Table(
+    "delivery_reports",
+    metadata,
+    Column("id", Integer, primary_key=True),
+    Column("channel", String(32), nullable=False),
+    Column("provider_id", String(200), nullable=False),
+    Column("state", String(16), nullable=False),
+    Column("words", Text, nullable=False),
+    Column("reported_utc", UtcTime, nullable=False),
+    UniqueConstraint("channel", "provider_id", "state"),
+)
+
+look_requests = Table(
+    "look_requests",
+    metadata,
+    Column("id", Integer, primary_key=True),
+    Column("uuid", String(36), nullable=False),
+    Column("field_id", String(64), nullable=False),
+    Column("asked_utc", UtcTime, nullable=False),
+    Column("record", Text, nullable=False),
+    Column("record_sha256", String(64), nullable=False),
+    Column("added_utc", UtcTime, nullable=False),
+    UniqueConstraint("uuid"),
+)

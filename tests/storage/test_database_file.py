@@ -14,10 +14,11 @@ from storage.database import open_database
 from storage.errors import StorageError
 from storage.stores import open_stores
 
+LAST = schema.NEWEST
 ADD_COLOUR = """
 import sqlalchemy as sa
 from alembic import op
-revision, down_revision = "0003", "0002"
+revision, down_revision = "0900", "{last}"
 def upgrade():
     with op.batch_alter_table("visits", recreate="always") as visits:
         visits.add_column(sa.Column("colour", sa.Text))
@@ -168,9 +169,10 @@ def next_version(tmp_path, monkeypatch):
     def install(after: str = "") -> None:
         folder = tmp_path / "migrations"
         shutil.copytree(schema.MIGRATIONS, folder, ignore=shutil.ignore_patterns("__pycache__"))
-        (folder / "versions" / "0003_colour.py").write_text(ADD_COLOUR.format(after=after))
+        change = ADD_COLOUR.format(after=after, last=LAST)
+        (folder / "versions" / "0900_colour.py").write_text(change)
         monkeypatch.setattr(schema, "MIGRATIONS", folder)
-        monkeypatch.setattr(schema, "NEWEST", "0003")
+        monkeypatch.setattr(schema, "NEWEST", "0900")
 
     return install
 
@@ -184,10 +186,10 @@ def test_an_older_file_is_copied_and_brought_up_to_date(farm_file, next_version,
     with open_stores(farm_file, ".") as stores:
         assert stores.visits.all() == (visit,)
         with stores.database.read() as connection:
-            assert schema.version(connection) == "0003"
+            assert schema.version(connection) == "0900"
             connection.exec_driver_sql("SELECT colour FROM visits")
-    with closing(sqlite3.connect(farm_file.with_name("farm.db.before-0003"))) as copy:
-        assert copy.execute("SELECT version_num FROM warmspell_schema").fetchone() == ("0002",)
+    with closing(sqlite3.connect(farm_file.with_name("farm.db.before-0900"))) as copy:
+        assert copy.execute("SELECT version_num FROM warmspell_schema").fetchone() == (LAST,)
         assert copy.execute("SELECT count(*) FROM visits").fetchone() == (1,)
 
 

@@ -11,7 +11,10 @@ import pytest
 from storage import schema
 from storage.stores import Stores, open_stores
 
-ADDED = {"harvests", "freezes", "freeze_inspections"}
+ADDED = {
+    *("harvests", "freezes", "freeze_inspections"),
+    *("consents", "delivery_reports", "look_requests"),
+}
 KEPT = ("visits", "sprays", "rejected_visits")
 
 
@@ -91,7 +94,7 @@ def test_the_file_as_the_first_version_left_it_is_kept_beside(
 
     open_stores(farm_file, ".").close()
 
-    copy = farm_file.with_name("farm.db.before-0002")
+    copy = farm_file.with_name("farm.db.before-0003")
     assert _rows(copy) == before
     assert not ADDED & _tables(copy)
     assert _tables(farm_file) >= ADDED
