@@ -7,6 +7,14 @@ from config.farm_config import FarmConfig
 from farm.people import Role
 from farm.rig import Rig
 from farm.treatment import Treatment
+from forecasts.settings import ForecastSettings
+
+#: Who tells forecasts, by the name of its source, with the credit that its licence asks for.
+_PROVIDERS = {
+    "nws": "US National Weather Service",
+    "open_meteo": "Open-Meteo.com (CC BY 4.0)",
+    "met_norway": "Data from MET Norway (CC BY 4.0)",
+}
 
 
 def check_lines(config: FarmConfig) -> list[str]:
@@ -15,9 +23,6 @@ def check_lines(config: FarmConfig) -> list[str]:
     The warnings themselves are in ``config.warnings``, each with its file and line.
     """
     farm, forecast = config.settings.farm, config.settings.forecast
-    source = f'answers recorded in "{forecast.path}"'
-    if forecast.source == "nws":
-        source = f"US National Weather Service, contact {forecast.contact}"
     return [
         f"{farm.name}: {_fields(config)}",
         f"Rigs: {', '.join(_rig(rig) for rig in config.settings.rigs)}",
@@ -26,9 +31,20 @@ def check_lines(config: FarmConfig) -> list[str]:
         f"People: {_people(config)}",
         f"Digest at {farm.send_at:%H:%M}, by {farm.deadline:%H:%M}, not after "
         f"{farm.late_until:%H:%M}, {config.time_zone}",
-        f"Forecast: {source}",
+        f"Forecast: {_forecast(forecast)}",
         f"In order; {_counted(len(config.warnings), 'warning')}.",
     ]
+
+
+def _forecast(forecast: ForecastSettings) -> str:
+    parts = [_PROVIDERS[one] for one in forecast.asks[:1]]
+    if forecast.source == "folder":
+        parts = [f'answers recorded in "{forecast.path}"']
+    if forecast.stand_in:
+        parts.append(f"in its place where it fails {_PROVIDERS[forecast.stand_in]}")
+    if forecast.asks and forecast.contact:
+        parts.append(f"contact {forecast.contact}")
+    return ", ".join(parts)
 
 
 def _fields(config: FarmConfig) -> str:

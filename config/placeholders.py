@@ -21,7 +21,7 @@ def still_the_starter(settings: Settings) -> Iterator[tuple[Path, str]]:
                 "with the numbers on its labels",
             )
     contact = settings.forecast.contact or ""
-    if settings.forecast.source == "nws" and contact.endswith(EXAMPLE_DOMAINS):
+    if {"nws", "met_norway"} & set(settings.forecast.asks) and contact.endswith(EXAMPLE_DOMAINS):
         yield (
             ("forecast", "contact"),
             "got an example address, wanted one the weather service can write to; enter yours",

@@ -20,6 +20,7 @@ SECRET_MAX_BYTES = 10_000
 _PLACES = (
     ("mail", "password_env", "password_file", "mail_password"),
     ("sms", "secret_env", "secret_file", "sms_secret"),
+    ("forecast", "api_key_env", "api_key_file", "forecast_key"),
 )
 
 

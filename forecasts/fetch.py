@@ -7,14 +7,20 @@ from datetime import datetime
 import numpy as np
 
 from agronomy.hourly_forecast import HourlyForecast, on_common_hours, whole_hour
+from farm.grid_cell import GridCell
 from forecasts.cell_answers import CellAnswers, Found
 from forecasts.cells import Place
 from forecasts.later_rounds import LaterRounds
 from forecasts.memory import ForecastMemory
+from forecasts.own_cells import OwnCells
 from forecasts.settings import ForecastSettings
-from forecasts.sources import ForecastSource
+from forecasts.sources import ForecastSource, PointSource, cells_of
+from forecasts.standing_in import better, wants_stand_in
 
 Progress = Callable[[int, int], None]
+
+#: Share of a morning's time that is kept for the source that stands in, where there is one.
+STAND_IN_TIME_FRAC = 0.2
 
 
 @dataclass(frozen=True, eq=False)
@@ -43,6 +49,7 @@ def fetch_hourly(
     settings: ForecastSettings,
     progress: Progress | None = None,
     rounds: LaterRounds | None = None,
+    stand_in: ForecastSource | None = None,
 ) -> FetchedForecast:
     """Fetch the forecast of every place; places in one cell share one request.
 
@@ -60,6 +67,9 @@ def fetch_hourly(
         Called with (steps done, steps in all): a place takes two, its cell and its forecast.
     rounds
         The pauses between rounds; by the settings where not given.
+    stand_in
+        Whom to ask, after all rounds, for the cells that ``source`` has nothing new enough for.
+        It takes the place of a whole cell, and the row then names it.
 
     Returns
     -------
@@ -74,25 +84,69 @@ def fetch_hourly(
     """
     if now.tzinfo is None:
         raise ValueError(f"the moment of the morning: got {now!r}, wanted one with its time zone")
-    source.begin(settings.total_deadline_s)
-    answers = CellAnswers(source, memory, settings.cell_max_age_days, now)
+    time_s = settings.total_deadline_s
+    lead_s = time_s if stand_in is None else time_s * (1 - STAND_IN_TIME_FRAC)
     steps = _Steps(progress, 2 * len(places))
-    rounds = rounds or LaterRounds(settings)
-    found = _round(places, answers, steps)
+    if rounds is None:
+        rounds = LaterRounds(settings.model_copy(update={"total_deadline_s": lead_s}))
+    own = OwnCells(memory, cells_of(source), keeps=True)
+    answers = CellAnswers(source, own, settings.cell_max_age_days, now)
+    source.begin(lead_s)
+    found = _lead(places, source, answers, steps, rounds)
+    requests = source.requests
+    if stand_in is not None:
+        stand_in.begin(time_s - lead_s)
+        found |= _stand_in(places, found, stand_in, memory, settings, now)
+        requests += stand_in.requests
+    return _on_rows(
+        [(place.field_id, found[place.field_id]) for place in places],
+        now,
+        requests,
+        answers.refusal,
+    )
+
+
+def _lead(
+    places: Sequence[Place],
+    source: ForecastSource,
+    answers: CellAnswers,
+    steps: "_Steps",
+    rounds: LaterRounds,
+) -> dict[str, Found]:
+    """What the source that leads tells, in as many rounds as the time allows."""
+    found = _round(places, source, answers, steps)
     # Without a request sent there is nobody who could tell more in some minutes.
     while source.requests and (pending := answers.worth_asking_again(places)):
         if not rounds.another(lambda: steps.take(0)):
             break
-        found |= _round(pending, answers, _Steps(None, 0))
-    return _on_rows(
-        [(place.field_id, found[place.field_id]) for place in places], now, source, answers.refusal
-    )
+        found |= _round(pending, source, answers, _Steps(None, 0))
+    return found
 
 
-def _round(places: Sequence[Place], answers: CellAnswers, steps: "_Steps") -> dict[str, Found]:
+def _stand_in(
+    places: Sequence[Place],
+    found: dict[str, Found],
+    source: ForecastSource,
+    memory: ForecastMemory,
+    settings: ForecastSettings,
+    now: datetime,
+) -> dict[str, Found]:
+    """What stands for the places that the source which leads has nothing new enough for."""
+    after_h = settings.stand_in_after_h
+    missed = [one for one in places if wants_stand_in(found[one.field_id], after_h, now)]
+    own = OwnCells(memory, cells_of(source), keeps=False)
+    answers = CellAnswers(source, own, settings.cell_max_age_days, now)
+    told = _round(missed, source, answers, _Steps(None, 0))
+    return {name: better(found[name], other, now) for name, other in told.items()}
+
+
+def _round(
+    places: Sequence[Place], source: ForecastSource, answers: CellAnswers, steps: "_Steps"
+) -> dict[str, Found]:
     """What is known for each place after asking once."""
     found: dict[str, Found] = {}
     groups: dict[str, list[Place]] = {}
+    cells: dict[str, GridCell] = {}
     for place in places:
         cell, problem = answers.cell_of(place)
         if cell is None:
@@ -100,7 +154,10 @@ def _round(places: Sequence[Place], answers: CellAnswers, steps: "_Steps") -> di
         else:
             answers.expect(place, cell)
             groups.setdefault(cell.id, []).append(place)
+            cells[cell.id] = cell
         steps.take(1 if cell is not None else 2)
+    if isinstance(source, PointSource):
+        source.expect(list(cells.values()))
     for cell_id, group in groups.items():
         for place in group:
             found[place.field_id] = answers.for_place(place, cell_id)
@@ -119,7 +176,7 @@ class _Steps:
 
 
 def _on_rows(
-    found: Sequence[tuple[str, Found]], now: datetime, source: ForecastSource, refusal: str
+    found: Sequence[tuple[str, Found]], now: datetime, requests: int, refusal: str
 ) -> FetchedForecast:
     rows: dict[Found, int] = {}
     row_of = {field_id: rows.setdefault(one, len(rows)) for field_id, one in found}
@@ -130,6 +187,6 @@ def _on_rows(
         forecast=forecast,
         row_of=row_of,
         any_known=bool((~np.isnan(forecast.temp_f)).any()),
-        requests=source.requests,
+        requests=requests,
         refusal=refusal,
     )

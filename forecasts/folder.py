@@ -1,9 +1,11 @@
-"""Recorded answers of the weather service, replayed byte for byte from a folder.
+"""Recorded answers of weather services, replayed byte for byte from a folder.
 
 The folder holds ``points_<lat>,<lon>.json``, coordinates written as in the service's own short
 addresses (34.75, not 34.7500), and ``gridpoints_<office>_<x>,<y>.json``. A file that is not there
 is what a 404 is on the network. A place without a points file lies in the cell whose recorded
-outline holds it, so that a folder of gridpoint answers alone is enough.
+outline holds it, so that a folder of gridpoint answers alone is enough. Where the US service told
+nothing for a place, the answers of Open-Meteo and then of MET Norway are looked through, whose
+names are those of `forecasts.folder_points`.
 """
 
 import re
@@ -14,6 +16,7 @@ from agronomy.hourly_forecast import CellForecast
 from farm.grid_cell import GridCell
 from forecasts.cells import OUTLINE_TOLERANCE_KM, Outline, outline_distance_km
 from forecasts.errors import ForecastError
+from forecasts.folder_points import RecordedPoints
 from forecasts.nws import NwsSource
 from forecasts.nws_answer import read_outline
 from forecasts.transport import Answer
@@ -61,13 +64,27 @@ class FolderTransport:
             ) from error
 
 
-class FolderSource:
-    """The weather service's provider over a folder, with places found by outline if need be."""
+#: Whose answers are looked through for a place, one after the other.
+PROVIDERS = ("nws", "open_meteo", "met_norway")
 
-    def __init__(self, folder: Path) -> None:
+
+class FolderSource:
+    """All providers over a folder, with places found by what was recorded for them.
+
+    Parameters
+    ----------
+    folder
+        Where the files are.
+    providers
+        Whose files are looked at, one after the other.
+    """
+
+    def __init__(self, folder: Path, providers: tuple[str, ...] = PROVIDERS) -> None:
         self._transport = FolderTransport(folder)
         self._provider = NwsSource(self._transport)
+        self._points = RecordedPoints(folder, self._transport.read)
         self._outlines: dict[str, Outline] | None = None
+        self.providers = providers
 
     @property
     def requests(self) -> int:
@@ -77,13 +94,38 @@ class FolderSource:
     def begin(self, total_deadline_s: float) -> None:
         """Start a morning; files may have changed since the last."""
         self._outlines = None
+        self._points.begin()
 
     def out_of_time(self) -> bool:
         """Never."""
         return False
 
     def resolve(self, latitude: float, longitude: float, now: datetime) -> GridCell:
-        """The cell of a place by its points file, else by the outlines of the cells there are."""
+        """The cell of a place by its points file, by the outlines there are, or by points."""
+        missing = ForecastError("no recorded answer is for this place", False, gone=True)
+        for provider in self.providers:
+            if provider != "nws":
+                cell_id = self._points.cell_near(provider, latitude, longitude)
+                if cell_id is not None:
+                    return GridCell(id=cell_id, resolved_utc=now)
+                continue
+            try:
+                return self._resolve_nws(latitude, longitude, now)
+            except ForecastError as error:
+                missing = error
+                if not error.gone:
+                    raise
+        raise missing
+
+    def fetch(
+        self, cell: GridCell, last: CellForecast | None, now: datetime
+    ) -> CellForecast | None:
+        """The cell's recorded forecast."""
+        if cell.id.partition(":")[0] in ("open_meteo", "met_norway"):
+            return self._points.fetch(cell, now)
+        return self._provider.fetch(cell, last, now)
+
+    def _resolve_nws(self, latitude: float, longitude: float, now: datetime) -> GridCell:
         try:
             return self._provider.resolve(latitude, longitude, now)
         except ForecastError as error:
@@ -95,12 +137,6 @@ class FolderSource:
                     f"{error.message}, and no gridpoints file is for this place", False, gone=True
                 ) from error
         return GridCell(id=cell_id, resolved_utc=now)
-
-    def fetch(
-        self, cell: GridCell, last: CellForecast | None, now: datetime
-    ) -> CellForecast | None:
-        """The cell's recorded forecast."""
-        return self._provider.fetch(cell, last, now)
 
     def _cell_around(self, latitude: float, longitude: float) -> str | None:
         if self._outlines is None:

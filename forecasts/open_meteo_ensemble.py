@@ -118,4 +118,4 @@ def _member_numbers(point: PointAnswer) -> list[str]:
             found.add(match["number"] or "")
     if not found:
         raise ForecastError("Open-Meteo's answer holds no members of an ensemble", True)
-    return sorted(found, key=lambda number: (number != "", number.zfill(3)))
+    return sorted(found, key=lambda number: int(number or -1))

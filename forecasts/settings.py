@@ -10,13 +10,28 @@ class ForecastSettings(BaseModel):
 
     model_config = ConfigDict(frozen=True, extra="forbid")
 
-    #: "nws" asks the US National Weather Service; "folder" replays recorded answers.
-    source: Literal["nws", "folder"] = "nws"
-    #: Mail address or web page sent in the User-Agent; the service refuses callers without one.
+    #: Who leads. "nws" asks the US National Weather Service; "open_meteo" and "met_norway" ask
+    #: these; "folder" replays recorded answers.
+    source: Literal["nws", "open_meteo", "met_norway", "folder"] = "nws"
+    #: Who stands in, whole cell by whole cell, where the one that leads has nothing to say.
+    stand_in: Literal["nws", "open_meteo", "met_norway"] | None = None
+    #: Age of the leader's last good answer past which the stand-in is asked [h]; judgement: the
+    #: age past which no field is called for spraying.
+    stand_in_after_h: float = Field(default=12.0, ge=0, le=72, allow_inf_nan=False)
+    #: Mail address or web page sent in the User-Agent; services refuse callers without one.
     contact: str | None = Field(default=None, min_length=3, max_length=120)
     #: Folder of recorded answers, relative to the config file.
     path: str | None = None
+    #: Where the US service answers.
     address: str = "https://api.weather.gov"
+    #: Where Open-Meteo answers: a server of your own, or by itself the one for a key or without.
+    open_meteo_address: str | None = None
+    #: The operator's word that this use is non-commercial, which Open-Meteo is free for only.
+    non_commercial: bool = False
+    #: Environment variable, or file readable by its owner alone, that holds Open-Meteo's key.
+    api_key_env: str | None = Field(default=None, min_length=1)
+    api_key_file: str | None = Field(default=None, min_length=1)
+    met_norway_address: str = "https://api.met.no"
     #: Most requests a second.
     requests_per_second: float = Field(default=2.0, gt=0, le=5, allow_inf_nan=False)
     connect_timeout_s: float = Field(default=5.0, gt=0, le=60, allow_inf_nan=False)
@@ -38,15 +53,40 @@ class ForecastSettings(BaseModel):
     #: before it. The newest of a cell stays whatever its age.
     keep_days: int = Field(default=400, ge=14, le=3660)
 
+    @property
+    def asks(self) -> tuple[str, ...]:
+        """Everybody asked over the network, by name: who leads, then who stands in."""
+        named = () if self.source == "folder" else (self.source, self.stand_in)
+        return tuple(one for one in named if one)
+
     @model_validator(mode="after")
     def _complete(self) -> Self:
-        if self.source == "nws" and not self.contact:
+        for key, one in (("source", self.source), ("stand_in", self.stand_in)):
+            if one not in self.asks:
+                continue
+            if one in ("nws", "met_norway") and not self.contact:
+                raise ValueError(
+                    f'contact is missing and {key} is "{one}"; '
+                    "enter a mail address the weather service can write to"
+                )
+            if one == "open_meteo" and not self._open_meteo_allowed:
+                raise ValueError(
+                    f'{key} is "open_meteo", which is free for non-commercial use only; name your '
+                    "key with api_key_env or api_key_file, or affirm non_commercial = true"
+                )
+        if self.source == self.stand_in:
             raise ValueError(
-                'contact is missing and source is "nws"; '
-                "enter a mail address the weather service can write to"
+                f'stand_in is "{self.stand_in}", wanted another than source; name another or '
+                "delete it"
             )
         if self.source == "folder" and not self.path:
             raise ValueError(
                 'path is missing and source is "folder"; name the folder of recorded answers'
             )
         return self
+
+    @property
+    def _open_meteo_allowed(self) -> bool:
+        return bool(
+            self.non_commercial or self.api_key_env or self.api_key_file or self.open_meteo_address
+        )

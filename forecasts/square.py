@@ -1,6 +1,9 @@
 """The square around a point that stands for a cell, where a provider tells only a point."""
 
+import math
 from typing import NamedTuple
+
+from forecasts.cells import KM_PER_DEGREE
 
 #: Distance between the points that places are asked for at [deg]: about 2.5 km, the size of a
 #: cell of the US Weather Service, so that neighbouring fields share one question.
@@ -40,6 +43,13 @@ def spot_of(written: str) -> Spot | None:
         return None
     fits = abs(latitude) <= 90 and abs(longitude) <= 180
     return Spot(latitude, longitude) if fits else None
+
+
+def apart_km(one: Spot, other: Spot) -> float:
+    """Distance between two points that lie near each other [km]."""
+    north = one.latitude - other.latitude
+    east = (one.longitude - other.longitude + 180) % 360 - 180
+    return KM_PER_DEGREE * math.hypot(north, east * math.cos(math.radians(one.latitude)))
 
 
 def square(latitude: float, longitude: float, half_deg: float) -> tuple[tuple[float, float], ...]:

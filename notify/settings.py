@@ -55,3 +55,4 @@ class Secrets(BaseModel):
 
     mail_password: SecretStr | None = None
     sms_secret: SecretStr | None = None
+    forecast_key: SecretStr | None = None

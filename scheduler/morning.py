@@ -15,7 +15,7 @@ from dispatch.report import MorningReport
 from farm.records import Freeze
 from forecasts.cells import Place
 from forecasts.fetch import FetchedForecast, fetch_hourly
-from forecasts.sources import make_source
+from forecasts.sources import ForecastSource, make_source, make_stand_in
 from notify.channel import Channel
 from notify.deliver import DeliverySummary, deliver
 from notify.digest import Digest, write_digests
@@ -83,13 +83,15 @@ def decide_morning(
     past = past and config.settings.forecast.source != "folder"
     fields, records = config.fields, season_records(stores, config.time_zone, now)
     stores.fields.remember(fields, now)
+    source, stand_in = _sources(config, past)
     fetched = fetch_hourly(
         [Place(one.id, one.latitude, one.longitude) for one in fields],
         now,
-        source=NobodyAsked() if past else make_source(config.settings.forecast, config.folder),
+        source=source,
         memory=ArchiveAsOf(stores.forecasts, now) if past else stores.forecasts,
         settings=config.settings.forecast,
         progress=progress,
+        stand_in=stand_in,
     )
     farm = _farm(config, records)
     used = MorningInputs(farm, records.visits, fetched.forecast, fetched.row_of, now, late)
@@ -131,6 +133,15 @@ def send_morning(
     stores.deliveries.plan(planned_messages(run.digests, config.settings, now), now)
     addresses = address_book(config.settings.people)
     return deliver(stores.deliveries, channels, now, worker, addresses)
+
+
+def _sources(config: FarmConfig, past: bool) -> tuple[ForecastSource, ForecastSource | None]:
+    """Who leads and who stands in; of a past morning nobody is asked."""
+    if past:
+        return NobodyAsked(), None
+    settings, secret = config.settings.forecast, config.secrets.forecast_key
+    key = secret.get_secret_value() if secret else None
+    return make_source(settings, config.folder, key), make_stand_in(settings, config.folder, key)
 
 
 def _nothing_shown(fetched: FetchedForecast, report: MorningReport) -> bool:

@@ -1,0 +1,121 @@
+"""MET Norway: any place, free with credit, by the hour for about two days outside the north.
+
+Its terms: a caller says who it is, asks again only when the last answer has expired, and then
+only for what changed since. A field's cell is the point of a lattice nearest to it.
+"""
+
+from collections.abc import Sequence
+from datetime import UTC, datetime, timedelta
+from email.utils import parsedate_to_datetime
+
+from agronomy.hourly_forecast import CellForecast
+from farm.grid_cell import GridCell
+from forecasts.errors import ForecastError
+from forecasts.met_norway_forecast import read_forecast
+from forecasts.nws import ASK_IF_NEWER_H
+from forecasts.square import Spot, on_lattice, short, spot_of
+from forecasts.transport import Answer, Transport
+
+#: Names of its cells begin with this.
+PROVIDER = "met_norway"
+
+ADDRESS = "https://api.met.no"
+
+#: Longest an answer is taken as unexpired after it came [h]. Answers expire within the hour; a
+#: date that lies further ahead is a mistake, and would keep us from asking for good.
+EXPIRES_WITHIN_H = 6
+
+#: Stands between the two dates that are kept with an answer.
+_EXPIRES = "; expires "
+
+
+class MetNorwaySource:
+    """Asks MET Norway through a transport."""
+
+    provider = PROVIDER
+
+    def __init__(self, transport: Transport) -> None:
+        self._transport = transport
+
+    @property
+    def requests(self) -> int:
+        """Requests sent since `begin`."""
+        return self._transport.requests
+
+    def begin(self, total_deadline_s: float) -> None:
+        """Start a morning that may take this long in all [s]."""
+        self._transport.begin(total_deadline_s)
+
+    def out_of_time(self) -> bool:
+        """True when the morning's time is used up."""
+        return self._transport.out_of_time()
+
+    def expect(self, cells: Sequence[GridCell]) -> None:
+        """Nothing: each cell is a question of its own."""
+
+    def resolve(self, latitude: float, longitude: float, now: datetime) -> GridCell:
+        """The point of the lattice nearest to a place. No request is sent."""
+        spot = on_lattice(latitude, longitude)
+        return GridCell(id=f"{PROVIDER}:{spot.written}", resolved_utc=now)
+
+    def fetch(
+        self, cell: GridCell, last: CellForecast | None, now: datetime
+    ) -> CellForecast | None:
+        """The cell's newest forecast, or None where ``last`` still is the newest.
+
+        Nothing is asked while the last answer has not expired.
+
+        Raises
+        ------
+        ForecastError
+            There is none, or none that can be read.
+        """
+        spot = spot_of_cell(cell)
+        changed, expires = kept_dates(last.last_modified if last else None)
+        if last is not None and _still_good(last, expires, now):
+            return None
+        recent = (
+            last is not None
+            and last.issued_utc is not None
+            and now - last.issued_utc <= timedelta(hours=ASK_IF_NEWER_H)
+        )
+        answer = self._transport.get(
+            "/weatherapi/locationforecast/2.0/complete"
+            f"?lat={short(spot.latitude)}&lon={short(spot.longitude)}",
+            changed if recent else None,
+        )
+        if answer.body is None:
+            return None
+        return read_forecast(answer.body, cell_id=cell.id, now=now, last_modified=dates(answer))
+
+
+def dates(answer: Answer) -> str | None:
+    """When an answer changed and when it expires, in one text to be kept with it."""
+    if answer.last_modified is None:
+        return None
+    return answer.last_modified + (f"{_EXPIRES}{answer.expires}" if answer.expires else "")
+
+
+def kept_dates(kept: str | None) -> tuple[str | None, str | None]:
+    """The two dates of such a text, as the service wrote them."""
+    changed, mark, expires = (kept or "").partition(_EXPIRES)
+    return changed or None, expires if mark else None
+
+
+def spot_of_cell(cell: GridCell) -> Spot:
+    """The point a cell's name tells; `ForecastError`, as of a cell that is gone, for others."""
+    provider, _, name = cell.id.partition(":")
+    spot = spot_of(name) if provider == PROVIDER else None
+    if spot is None:
+        raise ForecastError(f"the cell {cell.id[:60]!r} is not one of MET Norway", False, gone=True)
+    return spot
+
+
+def _still_good(last: CellForecast, expires: str | None, now: datetime) -> bool:
+    try:
+        until = parsedate_to_datetime(expires or "")
+    except (ValueError, TypeError):
+        return False
+    until = until if until.tzinfo else until.replace(tzinfo=UTC)
+    age = now - last.fetched_utc
+    return timedelta(0) <= age <= timedelta(hours=EXPIRES_WITHIN_H) and now < until

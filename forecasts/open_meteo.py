@@ -1,0 +1,182 @@
+"""Open-Meteo: sixteen days by the hour for any place, many places in one question.
+
+Free for non-commercial use only, so it asks for a key or for the operator's word. A field's cell
+is the point of a lattice nearest to it.
+"""
+
+from collections.abc import Sequence
+from datetime import datetime
+from urllib.parse import quote, urlencode
+
+from agronomy.hourly_forecast import CellForecast
+from farm.grid_cell import GridCell
+from forecasts.errors import ForecastError
+from forecasts.open_meteo_forecast import (
+    VARIABLE_MAP,
+    PointAnswer,
+    read_forecast,
+    read_points,
+)
+from forecasts.open_meteo_runs import MODEL, RUNS, read_run, run_path
+from forecasts.square import Spot, on_lattice, spot_of
+from forecasts.transport import Answer, Transport
+
+#: Names of its cells begin with this.
+PROVIDER = "open_meteo"
+
+#: Where it answers without a key, and with one.
+FREE_ADDRESS = "https://api.open-meteo.com"
+KEY_ADDRESS = "https://customer-api.open-meteo.com"
+
+#: Points asked for in one question, and most questions a second without a key. A question counts
+#: once for each point and a little more for sixteen days: 20 x 16/14 x 0.4 x 60 = 549 a minute,
+#: where 600 are free.
+POINTS_AT_ONCE = 20
+FREE_REQUESTS_PER_SECOND = 0.4
+
+#: Days asked for, all there are [days].
+FORECAST_DAYS = 16
+
+
+class OpenMeteoSource:
+    """Asks Open-Meteo through a transport, for all cells expected while it is at it."""
+
+    provider = PROVIDER
+
+    def __init__(self, transport: Transport, api_key: str | None = None) -> None:
+        self._transport = transport
+        self._api_key = api_key
+        self._expected: list[GridCell] = []
+        self._told: dict[str, CellForecast | ForecastError] = {}
+        self._issued: tuple[datetime | None] | None = None
+
+    @property
+    def requests(self) -> int:
+        """Requests sent since `begin`."""
+        return self._transport.requests
+
+    def begin(self, total_deadline_s: float) -> None:
+        """Start a morning that may take this long in all [s]."""
+        self._transport.begin(total_deadline_s)
+        self.expect(())
+
+    def out_of_time(self) -> bool:
+        """True when the morning's time is used up."""
+        return self._transport.out_of_time()
+
+    def expect(self, cells: Sequence[GridCell]) -> None:
+        """Begin a round in which these cells will be asked for; all of them are asked anew."""
+        self._expected = list(cells)
+        self._told.clear()
+        self._issued = None
+
+    def resolve(self, latitude: float, longitude: float, now: datetime) -> GridCell:
+        """The point of the lattice nearest to a place. No request is sent."""
+        spot = on_lattice(latitude, longitude)
+        return GridCell(id=f"{PROVIDER}:{spot.written}", resolved_utc=now)
+
+    def fetch(
+        self, cell: GridCell, last: CellForecast | None, now: datetime
+    ) -> CellForecast | None:
+        """The cell's newest forecast.
+
+        Raises
+        ------
+        ForecastError
+            There is none, or none that can be read.
+        """
+        if cell.id not in self._told:
+            self._ask(cell, now)
+        told = self._told[cell.id]
+        if isinstance(told, ForecastError):
+            raise told
+        return told
+
+    def _ask(self, cell: GridCell, now: datetime) -> None:
+        """Ask for a cell, and for others that are expected and still to be told."""
+        others = [one for one in self._expected if one.id not in self._told and one.id != cell.id]
+        ours = [one for one in others if one.id.startswith(f"{PROVIDER}:")]
+        cells = [cell, *ours][:POINTS_AT_ONCE]
+        try:
+            points = self._points([spot_of_cell(one) for one in cells])
+        except ForecastError as error:
+            self._told |= {one.id: error for one in cells}
+            return
+        issued_utc = self._issued_utc()
+        for one, point in zip(cells, points, strict=True):
+            try:
+                told = read_forecast(point, cell_id=one.id, now=now, issued_utc=issued_utc)
+            except ForecastError as error:
+                self._told[one.id] = error
+            else:
+                self._told[one.id] = told
+
+    def _points(self, spots: Sequence[Spot]) -> tuple[PointAnswer, ...]:
+        # The runs come first, so that a run that comes out in between makes us think it older.
+        self._issued_utc()
+        points = read_points(self._get(f"/v1/forecast?{_query(spots)}").body or b"")
+        if len(points) != len(spots):
+            raise ForecastError(f"Open-Meteo told {len(points)} of {len(spots)} points", True)
+        return points
+
+    def _issued_utc(self) -> datetime | None:
+        """When the oldest of the runs came out; None where any does not tell."""
+        if self._issued is None:
+            try:
+                times = [read_run(self._get(run_path(one)).body or b"") for one in RUNS]
+                self._issued = (min(times),)
+            except ForecastError:
+                self._issued = (None,)
+        return self._issued[0]
+
+    def _get(self, path: str) -> Answer:
+        key = self._api_key
+        if not key:
+            return self._transport.get(path)
+        try:
+            return self._transport.get(
+                f"{path}{'&' if '?' in path else '?'}apikey={quote(key, safe='')}"
+            )
+        except ForecastError as error:
+            raise _without(key, error) from None
+
+
+def spot_of_cell(cell: GridCell) -> Spot:
+    """The point a cell's name tells; `ForecastError`, as of a cell that is gone, for others."""
+    provider, _, name = cell.id.partition(":")
+    spot = spot_of(name) if provider == PROVIDER else None
+    if spot is None:
+        raise ForecastError(f"the cell {cell.id[:60]!r} is not one of Open-Meteo", False, gone=True)
+    return spot
+
+
+def _query(spots: Sequence[Spot]) -> str:
+    return urlencode(
+        {
+            "latitude": ",".join(one.written.split(",")[0] for one in spots),
+            "longitude": ",".join(one.written.split(",")[1] for one in spots),
+            "hourly": ",".join(VARIABLE_MAP),
+            "models": MODEL,
+            "temperature_unit": "fahrenheit",
+            "wind_speed_unit": "mph",
+            "timeformat": "unixtime",
+            "timezone": "GMT",
+            "forecast_days": FORECAST_DAYS,
+            "cell_selection": "nearest",
+        },
+        safe=",",
+    )
+
+
+def _without(key: str, error: ForecastError) -> ForecastError:
+    """The error with the key taken out of its words, however it got there."""
+    words = error.message
+    for form in (key, quote(key, safe="")):
+        words = words.replace(form, "(key)")
+    return ForecastError(
+        words,
+        error.recoverable,
+        retry_after_s=error.retry_after_s,
+        gone=error.gone,
+        setting=error.setting,
+    )

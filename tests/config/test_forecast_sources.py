@@ -1,0 +1,67 @@
+"""Who tells the forecast: named in the config, allowed to, and shown with its credit."""
+
+import pytest
+
+from config.check import check_lines
+from config.load import load
+from config.problem import ConfigError
+
+SOURCE = 'source = "nws"'
+
+
+def refusal(farm) -> list[str]:
+    with pytest.raises(ConfigError) as caught:
+        load(farm.toml, {})
+    return [one.removeprefix(f"{farm.toml.parent}/") for one in caught.value.lines]
+
+
+def forecast_line(farm, environ=None) -> str:
+    lines = check_lines(load(farm.toml, environ or {}))
+    return next(one for one in lines if one.startswith("Forecast: "))
+
+
+def test_open_meteo_without_a_key_or_a_word_is_one_line(farm):
+    farm.edit(SOURCE, 'source = "open_meteo"')
+    assert refusal(farm) == [
+        'farm.toml:10: forecast.source: source is "open_meteo", which is free for non-commercial '
+        "use only; name your key with api_key_env or api_key_file, or affirm "
+        "non_commercial = true"
+    ]
+
+
+def test_open_meteo_by_the_operators_word(farm):
+    farm.edit(SOURCE, 'source = "open_meteo"\nnon_commercial = true')
+    assert forecast_line(farm) == "Forecast: Open-Meteo.com (CC BY 4.0), contact sky@gin.test"
+
+
+def test_the_key_comes_from_the_environment_and_is_never_shown(farm):
+    farm.edit(SOURCE, 'source = "open_meteo"\napi_key_env = "GIN_SKY"')
+    config = load(farm.toml, {"GIN_SKY": "kqzx-77-hush"})
+
+    assert config.secrets.forecast_key is not None
+    assert config.secrets.forecast_key.get_secret_value() == "kqzx-77-hush"
+    assert "hush" not in repr(config)
+    assert load(farm.toml, {}).warnings == (
+        f"{farm.toml}:11: forecast.api_key_env: got the name of a variable that is not set or "
+        "empty here; set it where this runs",
+    )
+
+
+def test_the_credit_of_met_norway_is_shown_where_it_is_named(farm):
+    farm.edit(SOURCE, 'source = "met_norway"')
+    assert forecast_line(farm) == "Forecast: Data from MET Norway (CC BY 4.0), contact sky@gin.test"
+
+
+def test_who_stands_in_is_shown(farm):
+    farm.edit(SOURCE, 'source = "nws"\nstand_in = "met_norway"')
+    assert forecast_line(farm) == (
+        "Forecast: US National Weather Service, in its place where it fails Data from MET Norway "
+        "(CC BY 4.0), contact sky@gin.test"
+    )
+
+
+def test_a_source_that_is_none_is_told_with_those_there_are(farm):
+    farm.edit(SOURCE, 'source = "the radio"')
+    (line,) = refusal(farm)
+    assert line.startswith('farm.toml:10: forecast.source: got "the radio", wanted')
+    assert "met_norway" in line
