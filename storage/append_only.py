@@ -7,13 +7,14 @@ from typing import Generic, TypeVar
 
 from sqlalchemy import Connection, Row, Table, insert, select
 
+from farm.look_request import LookRequest
 from farm.records import Freeze, FreezeInspection, Harvest, Spray, Visit
 from storage.database import Database
 from storage.errors import StorageError
 from storage.in_chunks import in_chunks
 from storage.record_text import noun_from, seal_of, text_of
 
-Record = TypeVar("Record", bound=Visit | Spray | Harvest | Freeze | FreezeInspection)
+Record = TypeVar("Record", bound=Visit | Spray | Harvest | Freeze | FreezeInspection | LookRequest)
 
 
 class AppendOnly(Generic[Record]):

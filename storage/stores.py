@@ -4,12 +4,15 @@ from dataclasses import dataclass
 from pathlib import Path
 from types import TracebackType
 
+from storage.consent_store import ConsentStore
 from storage.database import Database, open_database
 from storage.delivery_log import DeliveryLog
+from storage.delivery_reports import DeliveryReportStore
 from storage.field_store import FieldStore
 from storage.forecast_store import ForecastStore
 from storage.freeze_store import FreezeInspectionStore, FreezeStore
 from storage.harvest_store import HarvestStore
+from storage.look_request_store import LookRequestStore
 from storage.plan_store import PlanStore
 from storage.run_log import RunLog
 from storage.spray_store import SprayStore
@@ -31,6 +34,9 @@ class Stores:
     plans: PlanStore
     deliveries: DeliveryLog
     runs: RunLog
+    consents: ConsentStore
+    delivery_reports: DeliveryReportStore
+    look_requests: LookRequestStore
 
     def close(self) -> None:
         """Close the database."""
@@ -69,4 +75,7 @@ def open_stores(address: str | Path, folder: str | Path) -> Stores:
         plans=PlanStore(database),
         deliveries=DeliveryLog(database),
         runs=RunLog(database),
+        consents=ConsentStore(database),
+        delivery_reports=DeliveryReportStore(database),
+        look_requests=LookRequestStore(database),
     )
