@@ -14,6 +14,13 @@ from storage.errors import StorageError
 from storage.sqlite_file import BUSY_TIMEOUT_S
 
 
+class _Mine(threading.local):
+    """The transaction a thread has open, if any, and whether a part of it failed."""
+
+    connection: Connection | None = None
+    spoilt: bool = False
+
+
 class Database:
     """An open database. ``place`` is its file or address, password hidden, for messages."""
 
@@ -22,16 +29,24 @@ class Database:
         self.place = place
         self._writer = engine.execution_options(**sqlite_file.WRITES)
         self._queue = threading.Lock()
+        self._mine = _Mine()
 
     @contextmanager
     def write(self) -> Iterator[Connection]:
         """A transaction that may change things: committed at the end, rolled back on any error.
+
+        Within such a block another one of the same thread is a part of it: what several stores
+        keep is kept together or not at all.
 
         Raises
         ------
         StorageError
             Nothing was saved; ``busy`` where trying again may help.
         """
+        if self._mine.connection is not None:
+            with self._plain_errors("nothing was saved"), self._part() as connection:
+                yield connection
+            return
         # Writers of one process queue here: the database's own waiting is unfair and can starve
         # one of many threads for the whole timeout.
         if not self._queue.acquire(timeout=BUSY_TIMEOUT_S):
@@ -42,9 +57,27 @@ class Database:
             )
         try:
             with self._plain_errors("nothing was saved"), self._writer.begin() as connection:
+                self._mine.connection, self._mine.spoilt = connection, False
                 yield connection
+                self._refuse_half()
         finally:
+            self._mine.connection = None
             self._queue.release()
+
+    @contextmanager
+    def _part(self) -> Iterator[Connection]:
+        connection = self._mine.connection
+        assert connection is not None
+        try:
+            yield connection
+        except BaseException:
+            self._mine.spoilt = True
+            raise
+
+    def _refuse_half(self) -> None:
+        # A part that failed may have been caught on the way; the whole must not be kept then.
+        if self._mine.spoilt:
+            raise StorageError(f"{self.place}: a part of it was not saved, so nothing was saved")
 
     @contextmanager
     def read(self) -> Iterator[Connection]:

@@ -7,7 +7,7 @@ from sqlalchemy import Column, Connection, MetaData, String, Table, inspect, sel
 from storage.errors import StorageError
 
 #: Name of the newest migration; versions are four digits that only rise.
-NEWEST = "0003"
+NEWEST = "0004"
 
 #: Table that marks a database as ours and holds its version. Not the migration tool's usual
 #: name, so that a database of another program is never taken for ours.

@@ -232,3 +232,12 @@ look_requests = Table(
     Column("added_utc", UtcTime, nullable=False),
     UniqueConstraint("uuid"),
 )
+
+leases = Table(
+    "leases",
+    metadata,
+    Column("name", String(32), primary_key=True),
+    Column("holder", Text, nullable=False),
+    Column("den", Text, nullable=False),
+    Column("until_utc", UtcTime, nullable=False),
+)

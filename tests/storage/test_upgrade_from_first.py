@@ -14,6 +14,7 @@ from storage.stores import Stores, open_stores
 ADDED = {
     *("harvests", "freezes", "freeze_inspections"),
     *("consents", "delivery_reports", "look_requests"),
+    "leases",
 }
 KEPT = ("visits", "sprays", "rejected_visits")
 
@@ -94,7 +95,7 @@ def test_the_file_as_the_first_version_left_it_is_kept_beside(
 
     open_stores(farm_file, ".").close()
 
-    copy = farm_file.with_name("farm.db.before-0003")
+    copy = farm_file.with_name("farm.db.before-0004")
     assert _rows(copy) == before
     assert not ADDED & _tables(copy)
     assert _tables(farm_file) >= ADDED
