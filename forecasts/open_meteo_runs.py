@@ -14,10 +14,6 @@ MODEL = "gfs_seamless"
 #: chance of rain comes from an ensemble whose run is not told on the same host.
 RUNS = ("ncep_hrrr_conus", "ncep_gfs013", "ncep_gfs025")
 
-#: The ensemble asked for, 31 members for ten days, and its run.
-ENSEMBLE_MODEL = "gfs025"
-ENSEMBLE_RUNS = ("ncep_gefs025",)
-
 
 class _Run(msgspec.Struct):
     last_run_availability_time: int
