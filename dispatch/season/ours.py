@@ -8,6 +8,8 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from functools import cache
 
+import numpy as np
+
 from dispatch.bench import Bench
 from dispatch.decide import Verdict
 from dispatch.draft import Draft
@@ -88,9 +90,11 @@ class OurRule:
     def bench(self, view: View) -> Bench:
         """The bench of one season's morning."""
         farm, day = self.farms[view.place], view.seen.day
-        maturity: dict[str, Readiness] = {
-            one.id: readiness_of(str(state), float(counted), day)
-            for one, state, counted in zip(farm.registered, view.state, view.counted, strict=True)
+        maturity = {
+            farm.registered[one].id: readiness_of(
+                str(view.state[one]), float(view.counted[one]), day
+            )
+            for one in np.nonzero(view.open)[0]
         }
         mature = Readiness(_FIGURES["mature"], 0.0, 0.0, 0.0, False)
         maturity |= {one.id: mature for one in self.standing.fields[view.place]}

@@ -1,6 +1,6 @@
 """The rules compared: which fields today, in which order. A rule sees no more than is told."""
 
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 
 import numpy as np
@@ -94,3 +94,13 @@ def habit_or_october(view: View) -> list[int]:
 def tells_of_freeze(lows_told_f: Floats) -> bool:
     """Whether a freeze at the middle field is in a forecast."""
     return bool((lows_told_f - MIDDLE_COLD_SPOT_F <= GATES.freeze_f).any())
+
+
+#: The rules ours is held against, by the names they are told under.
+RULES_OF_OTHERS: Mapping[str, Rule] = {
+    "first mature first": first_mature_first,
+    "earliest spray-by first": spray_by_first,
+    "random": by_lot,
+    "habit": habit,
+    "habit or 5 October": habit_or_october,
+}

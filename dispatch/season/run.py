@@ -21,16 +21,7 @@ from dispatch.season.crop import (
 )
 from dispatch.season.ours import OurRule
 from dispatch.season.rigs import Fleet
-from dispatch.season.rules import (
-    Rule,
-    View,
-    by_lot,
-    first_mature_first,
-    habit,
-    habit_or_october,
-    spray_by_first,
-    tells_of_freeze,
-)
+from dispatch.season.rules import RULES_OF_OTHERS, Rule, View, tells_of_freeze
 from dispatch.season.seen import KindFields, Seen, kind_fields, look_ahead
 from dispatch.season.sky import Told, Truth, draw_skies
 from dispatch.season.walked import OurRuleWalked
@@ -41,13 +32,6 @@ Flags = npt.NDArray[np.bool_]
 Floats = npt.NDArray[np.float64]
 
 OURS, OURS_WALKED = "warmspell", "warmspell, walked when told"
-RULES: Mapping[str, Rule] = {
-    "first mature first": first_mature_first,
-    "earliest spray-by first": spray_by_first,
-    "random": by_lot,
-    "habit": habit,
-    "habit or 5 October": habit_or_october,
-}
 
 
 @dataclass(frozen=True)
@@ -99,7 +83,7 @@ def run_block(seed: int, seasons: Sequence[int], fields: int) -> list[Outcome]:
     rules: dict[str, Rule] = {
         OURS: OurRule(standing, co_ops),
         OURS_WALKED: OurRuleWalked(standing, co_ops),
-        **RULES,
+        **RULES_OF_OTHERS,
     }
     for day in range(assumed.FIRST_MORNING, assumed.LAST_MORNING + 1):
         _morning(day, block, rules, truth, told, standing)
@@ -112,7 +96,7 @@ def _season(seed: int, number: int, place: int, fields: int, truth: Truth) -> Se
     scouting = draw_scouting(seed, number, nacb)
     state = states(scouting)
     rate = fleet_rate(co_op.rigs)
-    names = (OURS, OURS_WALKED, *RULES)
+    names = (OURS, OURS_WALKED, *RULES_OF_OTHERS)
     return Season(
         number=number,
         place=place,
