@@ -3,10 +3,9 @@
 from email.errors import MessageError
 from email.headerregistry import Address
 
-import phonenumbers
+from notify.phone_number import phone_number
 
-#: Numbers without a country code are read as numbers of this country.
-HOME_COUNTRY = "US"
+__all__ = ["one_mail_address", "phone_number"]
 
 
 def one_mail_address(text: str) -> str:
@@ -27,21 +26,3 @@ def one_mail_address(text: str) -> str:
     if not address.domain or not bare.isprintable() or " " in bare:
         raise ValueError(wrong)
     return bare
-
-
-def phone_number(text: str) -> str:
-    """``text`` in the international form, such as ``+18065550142``.
-
-    Raises
-    ------
-    ValueError
-        Not a number that can exist. The text never repeats it.
-    """
-    wrong = "wanted a phone number with area code such as +1 806 555 0142; check the digits"
-    try:
-        number = phonenumbers.parse(text, HOME_COUNTRY)
-    except phonenumbers.NumberParseException as error:
-        raise ValueError(wrong) from error
-    if not phonenumbers.is_valid_number(number) or number.extension:
-        raise ValueError(wrong)
-    return str(phonenumbers.format_number(number, phonenumbers.PhoneNumberFormat.E164))

@@ -75,7 +75,8 @@ def _key_named_in(words: str, table: object) -> Path:
 
 def _unknown_key(root: type[BaseModel], path: Path) -> str:
     key, known = str(path[-1]), _keys_of(key_model(root, path[:-1]).type)
-    secret_keys = [name for name in known if name.endswith(("_env", "_file"))]
+    # The first pair: a table that holds several secrets names its own first.
+    secret_keys = [name for name in known if name.endswith(("_env", "_file"))][:2]
     if secret_keys and any(word in key.lower() for word in PRIVATE_WORDS):
         return (
             "got a secret, wanted none in this file; put it in an environment variable or a file "

@@ -14,7 +14,7 @@ from farm.people import Grower, Person
 from farm.rig import Rig
 from farm.treatment import Treatment
 from forecasts.settings import ForecastSettings
-from notify.settings import MailSettings, SmsSettings
+from notify.settings import LinkSettings, MailSettings, SmsSettings
 
 ZoneRule = Annotated[str, AfterValidator(known_zone)]
 
@@ -55,6 +55,21 @@ class Farm(BaseModel):
                     f'"{getattr(self, early):%H:%M}"; make it later'
                 )
         return self
+
+
+class Watch(BaseModel):
+    """How somebody else notices that a morning did not come."""
+
+    model_config = ConfigDict(frozen=True, extra="forbid")
+
+    #: Variable or file with the address to call after a morning that was sent whole. Whoever is
+    #: called there tells you when the call does not come.
+    ping_url_env: str | None = None
+    ping_url_file: str | None = None
+    #: File that figures are written to for a monitoring agent; a full path, or in this folder.
+    metrics_file: str | None = None
+    #: Lines of the worker's log: to read, or one JSON object each.
+    log: Literal["text", "json"] = "text"
 
 
 class Replay(BaseModel):
@@ -101,3 +116,5 @@ class Settings(BaseModel):
     treatments: tuple[Treatment, ...] = Field(min_length=1)
     mail: MailSettings | None = None
     sms: SmsSettings | None = None
+    links: LinkSettings | None = None
+    watch: Watch = Watch()

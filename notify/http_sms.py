@@ -23,7 +23,9 @@ class HttpSmsChannel:
     """Hands text messages to a gateway. Accepted means 2xx *and* a message id in the answer."""
 
     def __init__(self, settings: SmsSettings, secret: SecretStr | None = None) -> None:
-        self._settings = settings
+        if settings.url is None:
+            raise ValueError("text message gateway: got no url, wanted one; set [sms] url")
+        self._settings, self._url = settings, settings.url
         self._secret = secret.get_secret_value() if secret else ""
         self._session: requests.Session | None = None
 
@@ -46,7 +48,7 @@ class HttpSmsChannel:
 
     @property
     def _where(self) -> str:
-        return f"text message gateway {urlsplit(self._settings.url).hostname}"
+        return f"text message gateway {urlsplit(self._url).hostname}"
 
     def _answer(self, filled: Mapping[str, str]) -> requests.Response:
         told = self._settings
@@ -56,7 +58,7 @@ class HttpSmsChannel:
         try:
             return self._session.request(
                 told.method,
-                told.url,
+                self._url,
                 headers={key: value.encode("utf-8") for key, value in headers.items()},
                 json=body if told.body_format == "json" else None,
                 data=body if told.body_format == "form" else None,

@@ -1,8 +1,12 @@
 """Settings of the channels."""
 
-from typing import Literal
+from datetime import time
+from typing import Any, Literal, Self
 
-from pydantic import BaseModel, ConfigDict, Field, SecretStr
+from pydantic import BaseModel, ConfigDict, Field, SecretStr, model_validator
+
+#: Variable the key of links is looked for in, unless the settings name another.
+LINK_KEY_ENV = "WARMSPELL_LINK_KEY"
 
 
 class MailSettings(BaseModel):
@@ -26,15 +30,18 @@ class MailSettings(BaseModel):
 
 
 class SmsSettings(BaseModel):
-    """A generic HTTP gateway for text messages.
+    """Text messages: through one gateway by HTTP, or through services of the optional library.
 
-    ``body`` and header values may hold ``{to}``, ``{text}``, ``{sender}``, ``{secret}`` and
-    ``{reference}``; they are filled in with JSON or form quoting, whichever ``body_format`` says.
+    For ``kind`` "gateway", ``body`` and header values may hold ``{to}``, ``{text}``, ``{sender}``,
+    ``{secret}`` and ``{reference}``; they are filled in with JSON or form quoting, whichever
+    ``body_format`` says. For "services", the addresses of the services stand in a variable or a
+    file, since they hold passwords; each holds ``{to}`` where the number goes.
     """
 
     model_config = ConfigDict(frozen=True, extra="forbid")
 
-    url: str = Field(min_length=8)
+    kind: Literal["gateway", "services"] = "gateway"
+    url: str | None = Field(default=None, min_length=8)
     method: Literal["POST", "PUT"] = "POST"
     headers: dict[str, str] = Field(default_factory=dict)
     body_format: Literal["json", "form"] = "json"
@@ -42,10 +49,56 @@ class SmsSettings(BaseModel):
     sender: str = ""
     secret_env: str | None = None
     secret_file: str | None = None
+    #: Variable or file that holds the addresses of the services, one or more, with spaces between.
+    services_env: str | None = None
+    services_file: str | None = None
     #: Path of the message id in the JSON answer, such as "messages.0.id". No id: not accepted.
     id_path: str = "id"
     timeout_s: float = Field(default=20.0, gt=0, le=120, allow_inf_nan=False)
     max_segments: int = Field(default=2, ge=1, le=3)
+    #: Whether a text goes only to who agreed to it, as kept by `warmspell people allow`.
+    consent_needed: bool = True
+    #: No text goes out from, and until, these times of the reader's own clock. Judgement.
+    quiet_from: time = time(21, 0)
+    quiet_until: time = time(5, 0)
+    #: Variable or file with the word that answers and delivery reports must bring to be believed.
+    answers_secret_env: str | None = None
+    answers_secret_file: str | None = None
+    #: Paths in an answer, and in a delivery report, as the gateway sends them.
+    answer_from: str = "from"
+    answer_text: str = "text"
+    answer_id: str = "id"
+    report_id: str = "id"
+    report_state: str = "status"
+
+    @model_validator(mode="after")
+    def _reachable(self) -> Self:
+        if self.kind == "gateway" and self.url is None:
+            raise ValueError('url is missing; name the gateway, or set kind = "services"')
+        if self.kind == "services" and not (self.services_env or self.services_file):
+            raise ValueError("services_env is missing; name the variable that holds the addresses")
+        return self
+
+
+class LinkSettings(BaseModel):
+    """Links in mails, which need the board to be reachable and a key to sign them with."""
+
+    model_config = ConfigDict(frozen=True, extra="forbid")
+
+    #: Where readers reach the board, such as "https://board.example.com".
+    base_url: str = Field(pattern=r"^https://[^\s/?#]+(/[^\s?#]*)?$", max_length=200)
+    #: Variable or file that holds the key; two keys with a space between, the newer first, while
+    #: one is being changed.
+    key_env: str | None = None
+    key_file: str | None = None
+    #: How long a link works [days]; the one that ends the mails has no end.
+    valid_days: int = Field(default=7, ge=1, le=30)
+
+    @model_validator(mode="before")
+    @classmethod
+    def _own_variable(cls, told: Any) -> Any:
+        named = isinstance(told, dict) and not {"key_env", "key_file"} & set(told)
+        return told | {"key_env": LINK_KEY_ENV} if named else told
 
 
 class Secrets(BaseModel):
@@ -56,3 +109,7 @@ class Secrets(BaseModel):
     mail_password: SecretStr | None = None
     sms_secret: SecretStr | None = None
     forecast_key: SecretStr | None = None
+    sms_services: SecretStr | None = None
+    answers_secret: SecretStr | None = None
+    link_key: SecretStr | None = None
+    ping_url: SecretStr | None = None
