@@ -44,7 +44,8 @@ class DeliveryError(Exception):
 
     ``permanent`` says that trying again is no use. ``stops_channel`` says that no other message
     can go this way either, such as after a refused password. ``in_doubt`` says that the message
-    may have gone out all the same. The text never holds a whole address, phone number or secret.
+    may have gone out all the same. ``retry_after_s`` is how long the other side asks to be left
+    alone [s]. The text never holds a whole address, phone number or secret.
     """
 
     def __init__(
@@ -54,8 +55,10 @@ class DeliveryError(Exception):
         *,
         stops_channel: bool = False,
         in_doubt: bool = False,
+        retry_after_s: float | None = None,
     ) -> None:
         super().__init__(message)
         self.permanent = permanent
         self.stops_channel = stops_channel
         self.in_doubt = in_doubt
+        self.retry_after_s = retry_after_s

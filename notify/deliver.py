@@ -1,11 +1,14 @@
 """Hands over what is due: claim, send, mark, each message by itself."""
 
-from collections.abc import Mapping, Sequence
+import threading
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from datetime import datetime, timedelta
-from typing import Protocol
 
+from notify.breaker import LONGEST_ASKED_S, Breaker
 from notify.channel import Channel, DeliveryError, OutgoingMessage, Receipt
+from notify.lanes import in_lanes
+from notify.ledger import DueMessage, Ledger
 from notify.outbox import SMS, AddressBook
 from notify.user_text import plain_line
 
@@ -17,61 +20,15 @@ MOST_TRIES = 12
 LEASE_S = 900.0
 
 
-class DueMessage(Protocol):
-    """A row of the outbox. ``payload`` is what goes out; ``attempt`` counts claims so far."""
-
-    @property
-    def id(self) -> int: ...
-    @property
-    def person_id(self) -> str: ...
-    @property
-    def channel(self) -> str: ...
-    @property
-    def message_id(self) -> str: ...
-    @property
-    def subject(self) -> str: ...
-    @property
-    def payload(self) -> bytes: ...
-    @property
-    def attempt(self) -> int: ...
-
-
-class Ledger(Protocol):
-    """The outbox, each call a transaction of its own."""
-
-    def due(self, now: datetime) -> Sequence[DueMessage]:
-        """What may be claimed now, in order."""
-        ...
-
-    def claim(self, row_id: int, worker: str, now: datetime, lease_s: float) -> bool:
-        """Take a message for sending; False where another was quicker."""
-        ...
-
-    def mark_sent(self, row_id: int, worker: str, provider_id: str | None, now: datetime) -> bool:
-        """Record a hand-over; False where the message is no longer ours."""
-        ...
-
-    def mark_failed(
-        self,
-        row_id: int,
-        worker: str,
-        error: str,
-        *,
-        permanent: bool,
-        next_try_utc: datetime | None,
-        now: datetime,
-    ) -> bool:
-        """Record a failure; False where the message is no longer ours."""
-        ...
-
-
 @dataclass(frozen=True)
 class DeliverySummary:
     """What became of the messages that were due, each counted once.
 
     ``failed`` ones are not tried again, ``pending`` ones are, ``in_doubt`` ones may have arrived.
-    ``notes`` say what went wrong, one line each, addresses masked; a channel that was stopped
-    comes first.
+    ``repeated`` counts those of ``sent`` that may have arrived before; they went out again with
+    the same bytes and message id. ``config_fault`` says that a channel was stopped by something
+    only the operator can mend, such as a refused password. ``notes`` say what went wrong, one
+    line each, addresses masked; a channel that was stopped comes first.
     """
 
     sent: int = 0
@@ -79,6 +36,9 @@ class DeliverySummary:
     pending: int = 0
     in_doubt: int = 0
     notes: tuple[str, ...] = ()
+    repeated: int = 0
+    config_fault: bool = False
+    stopped: tuple[str, ...] = ()
 
 
 def deliver(
@@ -88,6 +48,10 @@ def deliver(
     worker: str,
     addresses: AddressBook,
     lease_s: float = LEASE_S,
+    *,
+    clock: Callable[[], datetime] | None = None,
+    breaker: Breaker | None = None,
+    lanes: Mapping[str, int] | None = None,
 ) -> DeliverySummary:
     """Hand over every message that is due. One that fails never stops the others.
 
@@ -105,15 +69,31 @@ def deliver(
         Everybody's address by (person id, channel); who has none any more gets nothing.
     lease_s
         How long a claimed message is ours [s].
+    clock
+        Tells the time as the pass goes on, so that a lease counts from its own claim; without
+        it, time stands still at ``now``.
+    breaker
+        What is known of the channels' health; without it, nothing is.
+    lanes
+        How many messages of a channel are under way at once, 1 where not told: a server that is
+        slow to answer one then does not hold up the others.
     """
-    hand_over = _HandOver(ledger, channels, now, worker, addresses, lease_s)
+    hand_over = _HandOver(
+        ledger, channels, clock or (lambda: now), worker, addresses, lease_s, breaker or Breaker()
+    )
     try:
-        for row in ledger.due(now):
-            hand_over.one(row)
+        in_lanes(hand_over.one, ledger.due(now), lanes or {})
     finally:
         for channel in channels.values():
             channel.close()
     return hand_over.summary()
+
+
+class _Unsendable(DeliveryError):
+    """Nothing was handed to the channel, so it says nothing about the channel."""
+
+    def __init__(self, message: str) -> None:
+        super().__init__(message, permanent=True)
 
 
 class _HandOver:
@@ -123,23 +103,26 @@ class _HandOver:
         self,
         ledger: Ledger,
         channels: Mapping[str, Channel],
-        now: datetime,
+        clock: Callable[[], datetime],
         worker: str,
         addresses: AddressBook,
         lease_s: float,
+        breaker: Breaker,
     ) -> None:
-        self._ledger, self._channels, self._now = ledger, channels, now
+        self._ledger, self._channels, self._clock = ledger, channels, clock
         self._worker, self._addresses, self._lease_s = worker, addresses, lease_s
-        self._counts = {"sent": 0, "failed": 0, "pending": 0, "in_doubt": 0}
+        self._breaker, self._lock = breaker, threading.Lock()
+        self._counts = {"sent": 0, "failed": 0, "pending": 0, "in_doubt": 0, "repeated": 0}
         self._stopped: dict[str, str] = {}
+        self._config_fault = False
         self._notes: list[str] = []
 
     def one(self, row: DueMessage) -> None:
         """Claim, send and mark one message."""
         channel = self._channels.get(row.channel)
-        if channel is None or row.channel in self._stopped:
-            self._counts["pending"] += 1
-        elif self._ledger.claim(row.id, self._worker, self._now, self._lease_s):
+        if channel is None or self._pauses(row.channel):
+            self._count("pending")
+        elif self._ledger.claim(row.id, self._worker, self._clock(), self._lease_s):
             try:
                 receipt = self._sent(row, channel)
             except DeliveryError as error:
@@ -149,14 +132,26 @@ class _HandOver:
 
     def summary(self) -> DeliverySummary:
         """The counts so far."""
-        return DeliverySummary(**self._counts, notes=(*self._stopped.values(), *self._notes))
+        return DeliverySummary(
+            **self._counts,
+            notes=(*self._stopped.values(), *self._notes),
+            config_fault=self._config_fault,
+            stopped=tuple(self._stopped),
+        )
+
+    def _pauses(self, channel: str) -> bool:
+        with self._lock:
+            reason = self._breaker.paused(channel, self._clock())
+            if reason:
+                self._stopped.setdefault(channel, f"{channel} stopped, the rest waits: {reason}")
+        return bool(reason)
 
     def _sent(self, row: DueMessage, channel: Channel) -> Receipt:
         address = self._addresses.get((row.person_id, row.channel))
         if not address:
-            raise DeliveryError("this person has no address for it any more", permanent=True)
+            raise _Unsendable("this person has no address for it any more")
         if not row.payload:
-            raise DeliveryError("no message could be written for the address", permanent=True)
+            raise _Unsendable("no message could be written for the address")
         try:
             return channel.send(
                 OutgoingMessage(address, row.subject, row.message_id, bytes(row.payload))
@@ -168,33 +163,59 @@ class _HandOver:
             raise DeliveryError(f"{type(error).__name__} while sending", in_doubt=True) from error
 
     def _mark_sent(self, row: DueMessage, receipt: Receipt) -> None:
-        if self._ledger.mark_sent(row.id, self._worker, receipt.provider_id, self._now):
-            self._counts["sent"] += 1
-        else:
-            self._counts["in_doubt"] += 1
+        now = self._clock()
+        if not self._ledger.mark_sent(row.id, self._worker, receipt.provider_id, now):
+            self._count("in_doubt")
             self._note(row, "sent, but another worker had taken it over: it may arrive twice")
+            return
+        self._count("sent")
+        with self._lock:
+            self._breaker.sent(row.channel)
+        if row.in_doubt or row.state == "sending":
+            self._count("repeated")
+            self._note(row, "sent again as it was, it may have arrived before")
 
     def _not_sent(self, row: DueMessage, error: DeliveryError) -> None:
-        tries = row.attempt + 1
+        tries, now, said = row.attempt + 1, self._clock(), plain_line(str(error))
         # A refused password or an empty account is no fault of this message: it is kept.
-        final = (error.permanent and not error.stops_channel) or tries >= MOST_TRIES
+        final = not error.stops_channel and (error.permanent or tries >= MOST_TRIES)
         # A text message costs money each time it may have arrived; it is sent again once.
         final = final or (error.in_doubt and row.channel == SMS and tries >= 2)
-        wait = timedelta(minutes=RETRY_MIN[min(tries, len(RETRY_MIN)) - 1])
-        said = plain_line(str(error))
+        wait_s = max(
+            60.0 * RETRY_MIN[min(tries, len(RETRY_MIN)) - 1],
+            min(error.retry_after_s or 0.0, LONGEST_ASKED_S),
+        )
         self._ledger.mark_failed(
             row.id,
             self._worker,
             said,
-            permanent=final,
-            next_try_utc=None if final else self._now + wait,
-            now=self._now,
+            permanent=final and error.permanent,
+            next_try_utc=None if final else now + timedelta(seconds=wait_s),
+            now=now,
+            in_doubt=error.in_doubt,
         )
-        self._counts["in_doubt" if error.in_doubt else "failed" if final else "pending"] += 1
-        if error.stops_channel:
-            self._stopped[row.channel] = f"{row.channel} stopped, the rest waits: {said}"
-        else:
+        self._count("in_doubt" if error.in_doubt else "failed" if final else "pending")
+        if not error.stops_channel:
             self._note(row, said)
+        self._judge_channel(row.channel, error, said, now)
+
+    def _judge_channel(self, channel: str, error: DeliveryError, said: str, now: datetime) -> None:
+        """Pause the channel where the fault is not that of one message."""
+        with self._lock:
+            reason = ""
+            if error.stops_channel:
+                reason = said
+                self._breaker.stop(channel, now, said, error.retry_after_s)
+                self._config_fault = self._config_fault or error.permanent
+            elif error.permanent and not isinstance(error, _Unsendable):
+                reason = self._breaker.refused(channel, now)
+            if reason:
+                self._stopped[channel] = f"{channel} stopped, the rest waits: {reason}"
+
+    def _count(self, name: str) -> None:
+        with self._lock:
+            self._counts[name] += 1
 
     def _note(self, row: DueMessage, said: str) -> None:
-        self._notes.append(f"{row.channel} to {plain_line(row.person_id)}: {said}")
+        with self._lock:
+            self._notes.append(f"{row.channel} to {plain_line(row.person_id)}: {said}")

@@ -52,8 +52,9 @@ class DeliveryLog:
         return len(new)
 
     def due(self, now: datetime) -> tuple[Delivery, ...]:
-        """What may be claimed now, in the order it was planned."""
-        return self._rows(_claimable(now))
+        """What may be claimed now: what was never tried first, then in the order planned."""
+        tried_least = sorted(self._rows(_claimable(now)), key=lambda row: row.attempt)
+        return tuple(tried_least)
 
     def of_day(self, local_date: date) -> tuple[Delivery, ...]:
         """Everything planned for a local date, in the order it was planned."""
@@ -97,10 +98,12 @@ class DeliveryLog:
         permanent: bool,
         next_try_utc: datetime | None,
         now: datetime,
+        in_doubt: bool = False,
     ) -> bool:
         """Record a failure; False where ``worker`` no longer holds the message.
 
         It is tried again from ``next_try_utc`` unless it is permanent or no time is given.
+        ``in_doubt`` says that it may have gone out all the same; once so, a message stays so.
         ``error`` must not hold an address; it is cut to 500 characters.
         """
         again_utc = None if permanent else next_try_utc
@@ -108,11 +111,43 @@ class DeliveryLog:
             _held_by(row_id, worker),
             state="failed",
             permanent=permanent,
+            in_doubt=True if in_doubt else deliveries.c.in_doubt,
             next_try_utc=again_utc,
             claimed_utc=now,
             lease_until_utc=None,
             error=error[:_ERROR_LENGTH],
         )
+
+    def give_up(self, row_ids: Sequence[int], reason: str, now: datetime) -> int:
+        """Try these no more, as far as they may be claimed now; how many messages that were.
+
+        One that was being sent when its worker went away stays in doubt.
+        """
+        given_up = {
+            "state": "failed",
+            "in_doubt": or_(deliveries.c.in_doubt, deliveries.c.state == "sending"),
+            "next_try_utc": None,
+            "lease_until_utc": None,
+            "claimed_utc": now,
+            "error": reason[:_ERROR_LENGTH],
+        }
+        count = 0
+        with self._database.write() as connection:
+            for some in in_chunks(list(row_ids)):
+                late = update(deliveries).where(deliveries.c.id.in_(some), _claimable(now))
+                count += connection.execute(late.values(given_up)).rowcount
+        return count
+
+    def release(self, worker: str, now: datetime) -> int:
+        """Let go of what a worker that is known to be gone was sending; how many messages.
+
+        Each is in doubt, and due at once.
+        """
+        held = update(deliveries).where(
+            deliveries.c.state == "sending", deliveries.c.worker == worker
+        )
+        with self._database.write() as connection:
+            return connection.execute(held.values(lease_until_utc=now)).rowcount
 
     def suppress(self, person_id: str, reason: str) -> int:
         """Keep whatever waits for a person from being sent; how many messages that were."""

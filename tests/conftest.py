@@ -1,9 +1,14 @@
-"""Folders of recorded answers that are not part of the project."""
+"""Folders of recorded answers that are not part of the project, and the mark of a fault."""
 
 import os
 from pathlib import Path
 
 import pytest
+
+
+def pytest_configure(config: pytest.Config) -> None:
+    """Make the mark known that says which row of the fault table a test proves."""
+    config.addinivalue_line("markers", "fault(*ids): rows of the fault table that a test proves")
 
 
 @pytest.fixture(scope="session")

@@ -59,10 +59,12 @@ class MemoryLedger:
         permanent: bool,
         next_try_utc: datetime | None,
         now: datetime,
+        in_doubt: bool = False,
     ) -> bool:
         state = "given up" if permanent or next_try_utc is None else "failed"
         until = {} if next_try_utc is None else {"until_utc": next_try_utc}
-        return self._mark(row_id, worker, state=state, error=error, **until)
+        doubt = in_doubt or self.rows[row_id].in_doubt
+        return self._mark(row_id, worker, state=state, error=error, in_doubt=doubt, **until)
 
     def _mark(self, row_id: int, worker: str, **told: object) -> bool:
         row = self.rows[row_id]

@@ -170,3 +170,61 @@ def test_a_message_another_worker_took_over_is_not_marked_by_us() -> None:
 
     assert (told.sent, told.in_doubt) == (0, 1)
     assert ledger.rows[1].worker == "other"
+
+
+def test_a_message_lost_on_the_way_stays_in_doubt_and_its_repeat_is_flagged() -> None:
+    ledger = MemoryLedger(Row(1, "a"))
+    run(ledger, a=DeliveryError("lost after the last dot", in_doubt=True))
+    assert ledger.rows[1].in_doubt
+
+    told, channel = run(ledger, after_min=2)
+
+    assert (told.sent, told.repeated) == (1, 1)
+    assert told.notes == ("mail to a: sent again as it was, it may have arrived before",)
+    assert [one.message_id for one in channel.sent] == ["<1@x>"]
+
+
+def test_a_message_that_surely_did_not_go_out_is_no_repeat() -> None:
+    ledger = MemoryLedger(Row(1, "a"))
+    run(ledger, a=DeliveryError("answered 451"))
+    told, _ = run(ledger, after_min=2)
+
+    assert (told.sent, told.repeated, told.notes) == (1, 0, ())
+
+
+@pytest.mark.parametrize(("asked_s", "wait_s"), [(None, 60), (20, 60), (300, 300), (1e9, 3600)])
+def test_a_wait_that_is_asked_for_is_kept_up_to_an_hour(asked_s, wait_s) -> None:
+    ledger = MemoryLedger(Row(1, "a"))
+    run(ledger, a=DeliveryError("answered 429", retry_after_s=asked_s))
+
+    assert ledger.rows[1].until_utc == NOW + timedelta(seconds=wait_s)
+
+
+def test_a_stopped_channel_never_uses_up_the_tries_of_a_message() -> None:
+    ledger = MemoryLedger(Row(1, "a", attempt=MOST_TRIES + 5))
+    run(ledger, a=DeliveryError("no connection", stops_channel=True))
+
+    assert ledger.rows[1].state == "failed"
+    assert ledger.rows[1].until_utc > NOW
+
+
+@pytest.mark.parametrize(("permanent", "wanted"), [(True, True), (False, False)])
+def test_only_what_the_operator_must_mend_is_a_fault_of_the_config(permanent, wanted) -> None:
+    error = DeliveryError("answered", permanent=permanent, stops_channel=True)
+    told, _ = run(MemoryLedger(Row(1, "a")), a=error)
+
+    assert told.config_fault is wanted
+
+
+def test_a_lease_counts_from_the_claim_not_from_the_start_of_the_pass() -> None:
+    ledger, moments = MemoryLedger(Row(1, "a"), Row(2, "b")), []
+
+    class Ticking(Scripted):
+        def send(self, message: OutgoingMessage) -> Receipt:
+            moments.append(ledger.rows[len(moments) + 1].until_utc)
+            return super().send(message)
+
+    times = iter(NOW + timedelta(minutes=10 * n) for n in range(99))
+    deliver(ledger, {"mail": Ticking(ledger)}, NOW, "w", BOOK, lease_s=60, clock=times.__next__)
+
+    assert moments[1] - moments[0] >= timedelta(minutes=10)

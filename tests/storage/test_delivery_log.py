@@ -174,3 +174,53 @@ def test_a_stop_holds_back_what_waits_for_that_person_only(stores, outbox, a_mes
 def _only_of(outbox, person_id):
     (row,) = [one for one in outbox.of_day(DAY) if one.person_id == person_id]
     return row
+
+
+def test_doubt_is_kept_through_later_failures(outbox, now):
+    row = _only(outbox)
+    outbox.claim(row.id, "w1", now, 60)
+    told = {"permanent": False, "next_try_utc": now, "now": now}
+    outbox.mark_failed(row.id, "w1", "lost after the dot", in_doubt=True, **told)
+    assert _only(outbox).in_doubt is True
+    outbox.claim(row.id, "w1", now, 60)
+    outbox.mark_failed(row.id, "w1", "451 later", **told)
+    assert _only(outbox).in_doubt is True
+
+
+def test_what_a_dead_worker_was_sending_is_due_at_once_and_in_doubt(outbox, a_message, now):
+    outbox.plan([a_message(person_id="ben")], now)
+    first, second = outbox.of_day(DAY)
+    outbox.claim(first.id, "dead", now, 900)
+    outbox.claim(second.id, "alive", now, 900)
+
+    assert outbox.release("dead", now) == 1
+    assert [one.id for one in outbox.due(now)] == [first.id]
+    assert outbox.claim(first.id, "next", now, 900)
+    assert [one.in_doubt for one in outbox.of_day(DAY)] == [True, False]
+    assert outbox.mark_sent(first.id, "dead", None, now) is False
+
+
+def test_what_is_given_up_is_never_due_again_and_keeps_its_doubt(outbox, a_message, now):
+    outbox.plan([a_message(person_id=one) for one in ("ben", "cleo", "dan")], now)
+    ana, ben, cleo, dan = outbox.of_day(DAY)
+    outbox.claim(ben.id, "w1", now, 60)
+    outbox.claim(cleo.id, "w1", now, 900)
+    outbox.claim(dan.id, "w1", now, 900)
+    outbox.mark_sent(dan.id, "w1", None, now)
+    later = now + timedelta(seconds=61)
+
+    assert outbox.give_up([one.id for one in (ana, ben, cleo, dan)], "too late", later) == 2
+    rows = outbox.of_day(DAY)
+    assert [row.state for row in rows] == ["failed", "failed", "sending", "sent"]
+    assert [row.in_doubt for row in rows] == [False, True, False, False]
+    assert outbox.due(now + timedelta(days=1))[0].id == cleo.id
+    assert rows[0].error == "too late"
+
+
+def test_what_was_never_tried_goes_before_what_failed(outbox, a_message, now):
+    outbox.claim(_only(outbox).id, "w1", now, 60)
+    told = {"permanent": False, "next_try_utc": now, "now": now}
+    outbox.mark_failed(_only(outbox).id, "w1", "451 later", **told)
+    outbox.plan([a_message(person_id="ben")], now)
+
+    assert [one.person_id for one in outbox.due(now)] == ["ben", "ana"]
