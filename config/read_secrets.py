@@ -20,7 +20,7 @@ SECRET_MAX_BYTES = 10_000
 _PLACES = (
     ("mail", "password_env", "password_file", "mail_password"),
     ("sms", "secret_env", "secret_file", "sms_secret"),
-    ("sms", "services_env", "services_file", "sms_services"),
+    ("sms", "service_env", "service_file", "sms_service"),
     ("sms", "answers_secret_env", "answers_secret_file", "answers_secret"),
     ("links", "key_env", "key_file", "link_key"),
     ("watch", "ping_url_env", "ping_url_file", "ping_url"),

@@ -9,6 +9,7 @@ from notify.breaker import LONGEST_ASKED_S, Breaker
 from notify.channel import Channel, DeliveryError, OutgoingMessage, Receipt
 from notify.lanes import in_lanes
 from notify.ledger import DueMessage, Ledger
+from notify.may_send import HeldBackError
 from notify.outbox import SMS, AddressBook
 from notify.user_text import plain_line
 
@@ -26,9 +27,10 @@ class DeliverySummary:
 
     ``failed`` ones are not tried again, ``pending`` ones are, ``in_doubt`` ones may have arrived.
     ``repeated`` counts those of ``sent`` that may have arrived before; they went out again with
-    the same bytes and message id. ``config_fault`` says that a channel was stopped by something
-    only the operator can mend, such as a refused password. ``notes`` say what went wrong, one
-    line each, addresses masked; a channel that was stopped comes first.
+    the same bytes and message id. ``held_back`` ones may not go out, such as after a stop.
+    ``config_fault`` says that a channel was stopped by something only the operator can mend, such
+    as a refused password. ``notes`` say what went wrong, one line each, addresses masked; a
+    channel that was stopped comes first.
     """
 
     sent: int = 0
@@ -37,6 +39,7 @@ class DeliverySummary:
     in_doubt: int = 0
     notes: tuple[str, ...] = ()
     repeated: int = 0
+    held_back: int = 0
     config_fault: bool = False
     stopped: tuple[str, ...] = ()
 
@@ -78,11 +81,14 @@ def deliver(
         How many messages of a channel are under way at once, 1 where not told: a server that is
         slow to answer one then does not hold up the others.
     """
+    health = breaker or Breaker()
     hand_over = _HandOver(
-        ledger, channels, clock or (lambda: now), worker, addresses, lease_s, breaker or Breaker()
+        ledger, channels, clock or (lambda: now), worker, addresses, lease_s, health
     )
+    # A server that turned us away may have had too many connections of ours.
+    open_lanes = {name: most if health.well(name) else 1 for name, most in (lanes or {}).items()}
     try:
-        in_lanes(hand_over.one, ledger.due(now), lanes or {})
+        in_lanes(hand_over.one, ledger.due(now), open_lanes)
     finally:
         for channel in channels.values():
             channel.close()
@@ -112,7 +118,8 @@ class _HandOver:
         self._ledger, self._channels, self._clock = ledger, channels, clock
         self._worker, self._addresses, self._lease_s = worker, addresses, lease_s
         self._breaker, self._lock = breaker, threading.Lock()
-        self._counts = {"sent": 0, "failed": 0, "pending": 0, "in_doubt": 0, "repeated": 0}
+        self._counts = {"sent": 0, "failed": 0, "pending": 0, "in_doubt": 0}
+        self._counts |= {"repeated": 0, "held_back": 0}
         self._stopped: dict[str, str] = {}
         self._config_fault = False
         self._notes: list[str] = []
@@ -125,6 +132,8 @@ class _HandOver:
         elif self._ledger.claim(row.id, self._worker, self._clock(), self._lease_s):
             try:
                 receipt = self._sent(row, channel)
+            except HeldBackError as held:
+                self._hold_back(row, held)
             except DeliveryError as error:
                 self._not_sent(row, error)
             else:
@@ -198,6 +207,13 @@ class _HandOver:
         if not error.stops_channel:
             self._note(row, said)
         self._judge_channel(row.channel, error, said, now)
+
+    def _hold_back(self, row: DueMessage, held: HeldBackError) -> None:
+        """Set aside for good what may not go out: nothing failed, and nothing is tried again."""
+        said = plain_line(str(held))
+        self._ledger.hold_back(row.id, self._worker, said, self._clock())
+        self._count("held_back")
+        self._note(row, f"not sent, {said}")
 
     def _judge_channel(self, channel: str, error: DeliveryError, said: str, now: datetime) -> None:
         """Pause the channel where the fault is not that of one message."""

@@ -59,3 +59,7 @@ class Ledger(Protocol):
     ) -> bool:
         """Record a failure; False where the message is no longer ours."""
         ...
+
+    def hold_back(self, row_id: int, worker: str, reason: str, now: datetime) -> bool:
+        """Set a message aside for good; False where it is no longer ours."""
+        ...

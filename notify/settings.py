@@ -30,17 +30,17 @@ class MailSettings(BaseModel):
 
 
 class SmsSettings(BaseModel):
-    """Text messages: through one gateway by HTTP, or through services of the optional library.
+    """Text messages: through a gateway by HTTP, or a service the optional library knows.
 
     For ``kind`` "gateway", ``body`` and header values may hold ``{to}``, ``{text}``, ``{sender}``,
     ``{secret}`` and ``{reference}``; they are filled in with JSON or form quoting, whichever
-    ``body_format`` says. For "services", the addresses of the services stand in a variable or a
-    file, since they hold passwords; each holds ``{to}`` where the number goes.
+    ``body_format`` says. For "service", the address of the service stands in a variable or a file,
+    since it holds a password; ``{to}`` in it is where the number goes.
     """
 
     model_config = ConfigDict(frozen=True, extra="forbid")
 
-    kind: Literal["gateway", "services"] = "gateway"
+    kind: Literal["gateway", "service"] = "gateway"
     url: str | None = Field(default=None, min_length=8)
     method: Literal["POST", "PUT"] = "POST"
     headers: dict[str, str] = Field(default_factory=dict)
@@ -49,9 +49,9 @@ class SmsSettings(BaseModel):
     sender: str = ""
     secret_env: str | None = None
     secret_file: str | None = None
-    #: Variable or file that holds the addresses of the services, one or more, with spaces between.
-    services_env: str | None = None
-    services_file: str | None = None
+    #: Variable or file that holds the address of the service.
+    service_env: str | None = None
+    service_file: str | None = None
     #: Path of the message id in the JSON answer, such as "messages.0.id". No id: not accepted.
     id_path: str = "id"
     timeout_s: float = Field(default=20.0, gt=0, le=120, allow_inf_nan=False)
@@ -74,9 +74,9 @@ class SmsSettings(BaseModel):
     @model_validator(mode="after")
     def _reachable(self) -> Self:
         if self.kind == "gateway" and self.url is None:
-            raise ValueError('url is missing; name the gateway, or set kind = "services"')
-        if self.kind == "services" and not (self.services_env or self.services_file):
-            raise ValueError("services_env is missing; name the variable that holds the addresses")
+            raise ValueError('url is missing; name the gateway, or set kind = "service"')
+        if self.kind == "service" and not (self.service_env or self.service_file):
+            raise ValueError("service_env is missing; name the variable that holds the address")
         return self
 
 
@@ -109,7 +109,7 @@ class Secrets(BaseModel):
     mail_password: SecretStr | None = None
     sms_secret: SecretStr | None = None
     forecast_key: SecretStr | None = None
-    sms_services: SecretStr | None = None
+    sms_service: SecretStr | None = None
     answers_secret: SecretStr | None = None
     link_key: SecretStr | None = None
     ping_url: SecretStr | None = None

@@ -118,6 +118,17 @@ class DeliveryLog:
             error=error[:_ERROR_LENGTH],
         )
 
+    def hold_back(self, row_id: int, worker: str, reason: str, now: datetime) -> bool:
+        """Set aside for good what may not be sent; False where ``worker`` no longer holds it."""
+        return self._change(
+            _held_by(row_id, worker),
+            state="suppressed",
+            claimed_utc=now,
+            lease_until_utc=None,
+            next_try_utc=None,
+            error=reason[:_ERROR_LENGTH],
+        )
+
     def give_up(self, row_ids: Sequence[int], reason: str, now: datetime) -> int:
         """Try these no more, as far as they may be claimed now; how many messages that were.
 

@@ -66,6 +66,9 @@ class MemoryLedger:
         doubt = in_doubt or self.rows[row_id].in_doubt
         return self._mark(row_id, worker, state=state, error=error, in_doubt=doubt, **until)
 
+    def hold_back(self, row_id: int, worker: str, reason: str, now: datetime) -> bool:
+        return self._mark(row_id, worker, state="suppressed", error=reason)
+
     def _mark(self, row_id: int, worker: str, **told: object) -> bool:
         row = self.rows[row_id]
         if row.state != "sending" or row.worker != worker:
