@@ -44,6 +44,10 @@ class Breaker:
             return ""
         return line.reason
 
+    def well(self, channel: str) -> bool:
+        """Whether the last thing known of a channel is that it took a message."""
+        return self._line(channel).pauses == 0
+
     def stop(
         self, channel: str, now: datetime, reason: str, retry_after_s: float | None = None
     ) -> None:

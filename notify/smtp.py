@@ -2,6 +2,7 @@
 
 import smtplib
 import ssl
+import threading
 from types import TracebackType
 
 from pydantic import SecretStr
@@ -10,6 +11,7 @@ from farm.masked_address import masked_address
 from notify.addresses import one_address
 from notify.channel import DeliveryError, OutgoingMessage, Receipt
 from notify.settings import MailSettings
+from notify.smtp_talk import CLOSING, SenderRefused, body, envelope
 from notify.user_text import plain_line
 
 #: Answers to a login that no retry mends. RFC 4954, section 6.
@@ -17,9 +19,9 @@ _LOGIN_REFUSED = range(530, 540)
 
 
 class SmtpChannel:
-    """Hands stored mails to the mail server, over one connection for many.
+    """Hands stored mails to the mail server, over one connection of each thread for many.
 
-    A context manager that closes the connection; without it, `close` does.
+    A context manager that closes the connections; without it, `close` does.
     """
 
     def __init__(
@@ -31,7 +33,8 @@ class SmtpChannel:
         self._settings = settings
         self._password = password
         self._context = context
-        self._server: smtplib.SMTP | None = None
+        self._servers: dict[int, smtplib.SMTP] = {}
+        self._opening = threading.Lock()
         self._login_refused: DeliveryError | None = None
 
     def __enter__(self) -> "SmtpChannel":
@@ -47,13 +50,12 @@ class SmtpChannel:
 
     def close(self) -> None:
         """Say goodbye to the server, if it still listens."""
-        server, self._server = self._server, None
-        if server is None:
-            return
-        try:
-            server.quit()
-        except (smtplib.SMTPException, OSError):
-            server.close()
+        servers, self._servers = self._servers, {}
+        for server in servers.values():
+            try:
+                server.quit()
+            except (smtplib.SMTPException, OSError):
+                server.close()
 
     def send(self, message: OutgoingMessage) -> Receipt:
         """Hand one mail over; the receipt has no id, as mail servers give none to rely on."""
@@ -64,37 +66,57 @@ class SmtpChannel:
             raise DeliveryError(str(error), permanent=True) from None
         server = self._connected()
         try:
-            refused = server.sendmail(sender, [recipient], message.body)
-        except smtplib.SMTPException as error:
-            self._after(error)
-            raise self._told(error, message.address) from None
-        except OSError as error:
-            self._drop()
-            raise _lost(self._where, error, in_doubt=True) from None
-        if refused:
-            code, words = next(iter(refused.values()))
-            raise self._refusal(code, words, message.address)
+            envelope(server, sender, recipient)
+        except (smtplib.SMTPException, OSError) as error:
+            raise self._failed(error, message.address, in_doubt=False) from None
+        try:
+            body(server, message.body)
+        except (smtplib.SMTPException, OSError) as error:
+            raise self._failed(error, message.address, in_doubt=True) from None
         return Receipt()
+
+    def _failed(self, error: Exception, address: str, *, in_doubt: bool) -> DeliveryError:
+        """What went wrong with one mail; the connection is kept where the server still listens."""
+        if isinstance(error, smtplib.SMTPResponseException):
+            closing = error.smtp_code == CLOSING
+            if closing or not self._still_listens():
+                self._drop()
+            stops = closing or isinstance(error, SenderRefused)
+            return self._refusal(error.smtp_code, error.smtp_error, address, stops=stops)
+        self._drop()
+        return _lost(self._where, error, in_doubt=in_doubt, stops_channel=False)
+
+    def _still_listens(self) -> bool:
+        server = self._servers.get(threading.get_ident())
+        if server is None or server.sock is None:
+            return False
+        try:
+            server.rset()
+        except (smtplib.SMTPException, OSError):
+            return False
+        return True
 
     @property
     def _where(self) -> str:
         return f"mail server {self._settings.host}:{self._settings.port}"
 
     def _connected(self) -> smtplib.SMTP:
-        # A login refused once is not tried again: many servers lock the account after a few.
-        if self._login_refused is not None:
-            raise self._login_refused
-        if self._server is None:
-            try:
-                self._server = self._opened()
-            except smtplib.SMTPException as error:
-                told = self._told(error, "")
-                if isinstance(error, smtplib.SMTPAuthenticationError) and told.permanent:
-                    self._login_refused = told
-                raise told from None
-            except OSError as error:
-                raise _lost(self._where, error, in_doubt=False) from None
-        return self._server
+        mine = threading.get_ident()
+        with self._opening:
+            # A login refused once is not tried again: many servers lock the account after a few.
+            if self._login_refused is not None:
+                raise self._login_refused
+            if mine not in self._servers:
+                try:
+                    self._servers[mine] = self._opened()
+                except smtplib.SMTPException as error:
+                    told = self._told(error)
+                    if isinstance(error, smtplib.SMTPAuthenticationError) and told.permanent:
+                        self._login_refused = told
+                    raise told from None
+                except OSError as error:
+                    raise _lost(self._where, error, in_doubt=False, stops_channel=True) from None
+            return self._servers[mine]
 
     def _opened(self) -> smtplib.SMTP:
         told = self._settings
@@ -127,50 +149,42 @@ class SmtpChannel:
         server.starttls(context=context)
         server.ehlo()
 
-    def _after(self, error: smtplib.SMTPException) -> None:
-        """Keep the connection only where the server's answer shows that it still listens."""
-        answered = isinstance(error, smtplib.SMTPRecipientsRefused | smtplib.SMTPResponseException)
-        if not answered or self._server is None or self._server.sock is None:
-            self._drop()
-
     def _drop(self) -> None:
-        server, self._server = self._server, None
+        server = self._servers.pop(threading.get_ident(), None)
         if server is not None:
             server.close()
 
-    def _told(self, error: smtplib.SMTPException, address: str) -> DeliveryError:
-        if isinstance(error, smtplib.SMTPRecipientsRefused):
-            code, words = next(iter(error.recipients.values()))
-            return self._refusal(code, words, address)
+    def _told(self, error: smtplib.SMTPException) -> DeliveryError:
+        """Why no connection could be opened."""
         if isinstance(error, smtplib.SMTPResponseException):
             login = isinstance(error, smtplib.SMTPAuthenticationError)
-            return self._refusal(error.smtp_code, error.smtp_error, address, login=login)
+            return self._refusal(error.smtp_code, error.smtp_error, "", stops=True, login=login)
         if isinstance(error, smtplib.SMTPNotSupportedError):
             text = f"{self._where}: {plain_line(str(error))}; check security and user"
             return DeliveryError(text, permanent=True, stops_channel=True)
-        return _lost(self._where, error, in_doubt=bool(address))
+        return _lost(self._where, error, in_doubt=False, stops_channel=True)
 
     def _refusal(
-        self, code: int, words: bytes | str, address: str, *, login: bool = False
+        self, code: int, words: bytes | str, address: str, *, stops: bool, login: bool = False
     ) -> DeliveryError:
         said = words.decode("utf-8", "replace") if isinstance(words, bytes) else words
         whom = f" for {masked_address(address)}" if address else ""
         said = plain_line(said.replace(address, masked_address(address)) if address else said)
-        stops = code in _LOGIN_REFUSED or login or not address
-        what = "; check user and password" if code in _LOGIN_REFUSED else ""
+        login = login or code in _LOGIN_REFUSED
+        what = "; check user and password" if login else ""
         return DeliveryError(
             f"{self._where}: answered {code}{whom}: {said[:200]}{what}",
             permanent=500 <= code < 600,
-            stops_channel=stops,
+            stops_channel=stops or login,
         )
 
 
-def _lost(where: str, error: Exception, *, in_doubt: bool) -> DeliveryError:
+def _lost(where: str, error: Exception, *, in_doubt: bool, stops_channel: bool) -> DeliveryError:
     what = "connection lost, the mail may have been sent" if in_doubt else "no connection"
     if isinstance(error, ssl.SSLError):
         what = "encryption or certificate not accepted; check host and security"
     return DeliveryError(
         f"{where}: {what} ({type(error).__name__})",
         in_doubt=in_doubt,
-        stops_channel=not in_doubt,
+        stops_channel=stops_channel,
     )
