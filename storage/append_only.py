@@ -2,6 +2,7 @@
 
 import re
 from collections.abc import Sequence
+from dataclasses import dataclass
 from datetime import datetime
 from typing import Generic, TypeVar
 
@@ -15,6 +16,21 @@ from storage.in_chunks import in_chunks
 from storage.record_text import noun_from, seal_of, text_of
 
 Record = TypeVar("Record", bound=Visit | Spray | Harvest | Freeze | FreezeInspection | LookRequest)
+
+
+@dataclass(frozen=True)
+class DamagedRow:
+    """A row that is not what was written. ``told`` names it and says what is wrong.
+
+    ``field_ids`` are the fields it may have spoken of, ``moment`` when it may have happened, as
+    far as that can still be read.
+    """
+
+    table: str
+    row: int
+    told: str
+    field_ids: frozenset[str]
+    moment: datetime
 
 
 class AppendOnly(Generic[Record]):
@@ -65,6 +81,22 @@ class AppendOnly(Generic[Record]):
         with self._database.read() as connection:
             rows = connection.execute(select(self._table).order_by(self._table.c.id)).all()
         return tuple(self._verified(row) for row in rows)
+
+    def all_readable(self) -> tuple[tuple[Record, ...], tuple[DamagedRow, ...]]:
+        """Every record that is as it was written, in the order added, and the rows that are not.
+
+        For who can do without some, and says so; everybody else reads `all`.
+        """
+        with self._database.read() as connection:
+            rows = connection.execute(select(self._table).order_by(self._table.c.id)).all()
+        whole: list[Record] = []
+        damaged: list[DamagedRow] = []
+        for row in rows:
+            try:
+                whole.append(self._verified(row))
+            except StorageError as fault:
+                damaged.append(self._damaged(row, str(fault)))
+        return tuple(whole), tuple(damaged)
 
     def of_field(self, field_id: str) -> tuple[Record, ...]:
         """A field's records in the order they happened."""
@@ -123,3 +155,16 @@ class AppendOnly(Generic[Record]):
                 "put back a copy of the database"
             )
         return record
+
+    def _damaged(self, row: Row[tuple[object, ...]], told: str) -> DamagedRow:
+        fields, moment = {str(row.field_id)}, getattr(row, self._moment)
+        # One fault at a time: where the content fits its seal, a column beside it was altered.
+        if seal_of(row.record) == row.record_sha256:
+            try:
+                record = noun_from(row.record, self._model, told)
+            except StorageError:
+                pass
+            else:
+                fields.add(record.field_id)
+                moment = self._happened(record)
+        return DamagedRow(self._table.name, row.id, told, frozenset(fields), moment)

@@ -5,7 +5,7 @@ from datetime import datetime
 
 from farm.records import Freeze, FreezeInspection
 from storage import tables
-from storage.append_only import AppendOnly
+from storage.append_only import AppendOnly, DamagedRow
 from storage.database import Database
 
 
@@ -27,6 +27,10 @@ class FreezeStore:
         """Every freeze in the order it was added; raises StorageError naming a damaged row."""
         return self._records.all()
 
+    def all_readable(self) -> tuple[tuple[Freeze, ...], tuple[DamagedRow, ...]]:
+        """Every freeze that is whole, and the rows that are not; see `AppendOnly.all_readable`."""
+        return self._records.all_readable()
+
     def of_field(self, field_id: str) -> tuple[Freeze, ...]:
         """A field's freezes in the order they came."""
         return self._records.of_field(field_id)
@@ -47,6 +51,10 @@ class FreezeInspectionStore:
     def all(self) -> tuple[FreezeInspection, ...]:
         """Every look in the order it was added; raises StorageError naming a damaged row."""
         return self._records.all()
+
+    def all_readable(self) -> tuple[tuple[FreezeInspection, ...], tuple[DamagedRow, ...]]:
+        """Every look that is whole, and the rows that are not; see `AppendOnly.all_readable`."""
+        return self._records.all_readable()
 
     def of_field(self, field_id: str) -> tuple[FreezeInspection, ...]:
         """The looks at a field in the order they were made."""

@@ -4,7 +4,7 @@ from datetime import datetime
 
 from farm.records import Harvest
 from storage import tables
-from storage.append_only import AppendOnly
+from storage.append_only import AppendOnly, DamagedRow
 from storage.database import Database
 
 
@@ -21,6 +21,10 @@ class HarvestStore:
     def all(self) -> tuple[Harvest, ...]:
         """Every harvest in the order it was added; raises StorageError naming a damaged row."""
         return self._records.all()
+
+    def all_readable(self) -> tuple[tuple[Harvest, ...], tuple[DamagedRow, ...]]:
+        """Every harvest that is whole, and the rows that are not; see `AppendOnly.all_readable`."""
+        return self._records.all_readable()
 
     def of_field(self, field_id: str) -> tuple[Harvest, ...]:
         """A field's harvests in the order they were made."""

@@ -4,7 +4,7 @@ from datetime import datetime
 
 from farm.records import Spray
 from storage import tables
-from storage.append_only import AppendOnly
+from storage.append_only import AppendOnly, DamagedRow
 from storage.database import Database
 
 
@@ -21,6 +21,10 @@ class SprayStore:
     def all(self) -> tuple[Spray, ...]:
         """Every spray in the order it was added; raises StorageError naming a damaged row."""
         return self._records.all()
+
+    def all_readable(self) -> tuple[tuple[Spray, ...], tuple[DamagedRow, ...]]:
+        """Every spray that is whole, and the rows that are not; see `AppendOnly.all_readable`."""
+        return self._records.all_readable()
 
     def of_field(self, field_id: str) -> tuple[Spray, ...]:
         """A field's sprays in the order they were made."""

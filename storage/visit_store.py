@@ -8,7 +8,7 @@ from sqlalchemy import insert, select
 
 from farm.records import Visit
 from storage import tables
-from storage.append_only import AppendOnly
+from storage.append_only import AppendOnly, DamagedRow
 from storage.database import Database
 
 
@@ -35,6 +35,10 @@ class VisitStore:
     def all(self) -> tuple[Visit, ...]:
         """Every visit in the order it was added; raises StorageError naming a damaged row."""
         return self._records.all()
+
+    def all_readable(self) -> tuple[tuple[Visit, ...], tuple[DamagedRow, ...]]:
+        """Every visit that is whole, and the rows that are not; see `AppendOnly.all_readable`."""
+        return self._records.all_readable()
 
     def of_field(self, field_id: str) -> tuple[Visit, ...]:
         """A field's visits in the order they were made."""

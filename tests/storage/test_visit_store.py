@@ -137,3 +137,33 @@ def test_rejected_rows_are_kept_as_they_came(stores, now):
         RejectedRow("no field named 'Nroth'", "Nroth;3,1;;", now),
         RejectedRow("no date", "x", now),
     )
+
+
+def test_what_is_whole_is_still_read_beside_a_damaged_row(stores, farm_file, a_visit, now):
+    visits = [a_visit(field_id=name) for name in ("a", "b", "c")]
+    stores.visits.add(visits, now)
+    with closing(sqlite3.connect(farm_file)) as other:
+        other.execute("UPDATE visits SET record = replace(record, '3.2', '1.2') WHERE id = 2")
+        other.commit()
+
+    whole, (damaged,) = stores.visits.all_readable()
+    assert whole == (visits[0], visits[2])
+    assert (damaged.table, damaged.row, damaged.field_ids) == ("visits", 2, frozenset("b"))
+    assert damaged.moment == now
+    assert "visits row 2" in damaged.told
+    with pytest.raises(StorageError, match="visits row 2"):
+        stores.visits.all()
+
+
+def test_a_row_whose_field_was_altered_may_have_spoken_of_both(stores, farm_file, a_visit, now):
+    stores.visits.add([a_visit(field_id="north-draw")], now)
+    with closing(sqlite3.connect(farm_file)) as other:
+        other.execute(
+            "UPDATE visits SET field_id = 'west-80', observed_utc = '2019-01-01 00:00:00.000000'"
+        )
+        other.commit()
+
+    whole, (damaged,) = stores.visits.all_readable()
+    assert whole == ()
+    assert damaged.field_ids == {"north-draw", "west-80"}
+    assert damaged.moment == now
