@@ -1,7 +1,7 @@
 """The morning, one line for each room: this is the table of contents of the house."""
 
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import datetime
 from typing import Any
 
@@ -22,6 +22,7 @@ from notify.digest import Digest, write_digests
 from notify.outbox import address_book, planned_messages
 from notify.sms import MAX_SEGMENTS
 from scheduler.as_of import ArchiveAsOf, NobodyAsked
+from scheduler.contact_rules import contact_rules
 from scheduler.morning_inputs import MorningInputs, kept_inputs
 from scheduler.season_records import SeasonRecords, season_records
 from storage.stores import Stores
@@ -130,9 +131,12 @@ def send_morning(
     """
     stores.plans.keep(run.report, run.inputs)
     stores.freezes.add_all(run.freezes, now)
-    stores.deliveries.plan(planned_messages(run.digests, config.settings, now), now)
+    messages = planned_messages(run.digests, config.settings, now)
+    messages, held = contact_rules(config, stores.consents).split(messages, now)
+    stores.deliveries.plan(messages, now)
     addresses = address_book(config.settings.people)
-    return deliver(stores.deliveries, channels, now, worker, addresses)
+    told = deliver(stores.deliveries, channels, now, worker, addresses)
+    return replace(told, held_back=told.held_back + len(held), notes=(*told.notes, *held))
 
 
 def _sources(config: FarmConfig, past: bool) -> tuple[ForecastSource, ForecastSource | None]:

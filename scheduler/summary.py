@@ -45,6 +45,7 @@ def delivery_line(done: Morning, *, channels: bool) -> list[str]:
             (told.failed, "failed"),
             (told.pending, "waiting to be tried again"),
             (told.in_doubt, "in doubt (may have arrived)"),
+            (told.held_back, "held back (stopped, no consent, or quiet hours)"),
         )
         if count
     ]

@@ -116,7 +116,7 @@ def _sent(farm: "OpenFarm") -> "Morning":
     from scheduler.one_morning import carry_out
     from scheduler.worker_name import worker_name
 
-    channels = channels_of(farm.config)
+    channels = channels_of(farm)
     with fetch_bar() as progress:
         return carry_out(farm, channels, worker_name(), farm.today, progress)
 

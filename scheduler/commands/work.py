@@ -52,7 +52,7 @@ def command(config_path: Path) -> int:
         stores = replace(farm.stores, deliveries=StoppableOutbox(farm.stores.database, stop))
         worker = Worker(
             replace(farm, stores=stores),
-            channels_of(farm.config),
+            channels_of(farm, clock),
             worker_name(),
             times,
             clock,

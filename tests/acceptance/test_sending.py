@@ -28,6 +28,7 @@ sender = "digest@kettledraw.example.org"
 
 [sms]
 url = "{box.sms_url}"
+consent_needed = false
 """
     )
     return config

@@ -102,7 +102,7 @@ def with_mail(config: Path, port: int) -> None:
 
 
 def with_sms(config: Path, port: int) -> None:
-    added = f'\n[sms]\nurl = "http://127.0.0.1:{port}/send"\n'
+    added = f'\n[sms]\nurl = "http://127.0.0.1:{port}/send"\nconsent_needed = false\n'
     config.write_text(config.read_text("utf-8") + added, "utf-8")
 
 
