@@ -1,11 +1,11 @@
 """Answers of Open-Meteo, read into hourly forecasts.
 
 It tells instants at the hour, and totals, gusts and chances of the hour before; ours are of the
-hour that begins. It tells times without their offset, and local time by one offset for the whole
-answer, which is wrong across a change of clocks: so only seconds since 1970 in GMT are read.
+hour that begins. It tells local time by one offset for the whole answer, which is wrong across a
+change of clocks: so only GMT is read, in seconds since 1970, as it is asked for here, or as text.
 """
 
-from datetime import datetime
+from datetime import UTC, datetime
 from typing import Any, NamedTuple
 
 import msgspec
@@ -15,6 +15,7 @@ from agronomy.hourly_forecast import CellForecast
 from forecasts.columns import (
     QUANTITY,
     Column,
+    Laid,
     first_hours,
     hours_believed,
     lay_out_columns,
@@ -25,6 +26,7 @@ from forecasts.errors import ForecastError
 from forecasts.interval import hour_utc
 from forecasts.issue_time import believed_issue
 from forecasts.night_window import night_window_lows
+from forecasts.nws_layers import LONGEST_H
 from forecasts.square import square
 
 #: How a digest names the provider; its licence, CC BY 4.0, asks for the credit.
@@ -98,8 +100,8 @@ def read_points(body: bytes) -> tuple[PointAnswer, ...]:
     Raises
     ------
     ForecastError
-        The answer cannot be read, reports a problem, or tells its hours in any other way than
-        seconds since 1970 in GMT.
+        The answer cannot be read, reports a problem, or tells its hours in another zone than
+        GMT.
     """
     try:
         answer = _decoder.decode(body)
@@ -146,8 +148,9 @@ def read_forecast(
     ForecastError
         Its hours cannot be read.
     """
-    columns, missing = _columns(point, hours_of_times(point))
-    laid = lay_out_columns(columns)
+    hours = hours_of_times(point)
+    columns, missing = _columns(point, hours)
+    laid = lay_out_columns(columns) if columns else _nothing_told(hours)
     hourly = rows_by_name(columns, laid.grid)
     hourly["window_low_f"] = night_window_lows(hourly["temp_f"], laid.start, point.longitude)
     issued, doubt = believed_issue(issued_utc, now, NO_ISSUE_TOLD)
@@ -168,13 +171,31 @@ def read_forecast(
 def hours_of_times(point: PointAnswer) -> tuple[int, ...]:
     """The hours of an answer [h since 1970 UTC]; `ForecastError` where they are none."""
     try:
-        times = msgspec.json.decode(point.hourly.get("time", b"null"), type=list[int])
-    except (msgspec.MsgspecError, RecursionError) as error:
+        raw = point.hourly.get("time", b"null")
+        if point.hourly_units.get("time") == "iso8601":
+            times = [_seconds(one) for one in msgspec.json.decode(raw, type=list[str])]
+        else:
+            times = msgspec.json.decode(raw, type=list[int])
+    except (msgspec.MsgspecError, RecursionError, ValueError, OverflowError) as error:
         raise ForecastError(f"Open-Meteo's answer tells no hours ({error})", True) from error
     hours = tuple(one // 3600 for one in times)
     if any(one % 3600 for one in times) or not hours_believed(hours):
         raise ForecastError("Open-Meteo's answer tells hours that are none", True)
     return hours
+
+
+def _seconds(text: str) -> int:
+    """A time in GMT as seconds since 1970; `ValueError` where it is none, or one of elsewhere."""
+    moment = datetime.fromisoformat(text)
+    if moment.utcoffset():
+        raise ValueError(f"got {text[:40]!r}, wanted a time in GMT")
+    return int(moment.replace(tzinfo=UTC).timestamp())
+
+
+def _nothing_told(hours: tuple[int, ...]) -> Laid:
+    """The hours of an answer that tells none of the variables read."""
+    first = min(hours)
+    return Laid(first, np.zeros((0, min(max(hours) + 1 - first, LONGEST_H)), np.float32), ())
 
 
 def column_of(point: PointAnswer, key: str, told: Told, hours: tuple[int, ...]) -> Column | str:
@@ -210,7 +231,8 @@ def _columns(point: PointAnswer, hours: tuple[int, ...]) -> tuple[list[Column], 
 
 def _refuse_local_time(point: PointAnswer) -> None:
     form = str(point.hourly_units.get("time"))[:20]
-    if point.utc_offset_seconds or point.timezone not in ("GMT", "UTC") or form != "unixtime":
+    zoned = point.utc_offset_seconds or point.timezone not in ("GMT", "UTC")
+    if zoned or form not in ("unixtime", "iso8601"):
         raise ForecastError(
             f"Open-Meteo's answer tells its hours as {form} in {point.timezone[:40]}, which is "
             "wrong across a change of clocks; ask with timezone=GMT and timeformat=unixtime",

@@ -1,6 +1,5 @@
 import contextlib
 import json
-import re
 from datetime import UTC, datetime, timedelta
 from zoneinfo import ZoneInfo
 
@@ -127,9 +126,10 @@ def test_local_time_is_refused(change):
         read(open_meteo() | change)
 
 
-def test_time_as_text_is_refused():
-    with pytest.raises(ForecastError, match=r"iso8601 in GMT.*timeformat=unixtime"):
-        read(open_meteo(units={"time": "iso8601"}, time=["2026-10-06T00:00"] * 72))
+@pytest.mark.parametrize("form", ["unix", "iso", "", None])
+def test_another_form_of_time_is_refused(form):
+    with pytest.raises(ForecastError, match=rf"{form} in GMT.*timeformat=unixtime"):
+        read(open_meteo(units={"time": form}))
 
 
 def test_hours_at_the_end_that_nobody_knows_shorten_the_horizon():
@@ -318,44 +318,3 @@ def test_no_change_to_an_answer_brings_anything_but_a_forecast_or_a_plain_error(
     with contextlib.suppress(ForecastError):
         cell = read(json.loads(json.dumps(answer)))
     assert cell is None or len({len(one) for one in cell.hourly.values()}) == 1
-
-
-def recorded(recorded_answers, name: str) -> dict:
-    text = (recorded_answers / "payloads" / "open_meteo" / name).read_text("utf-8")
-    body = text[text.index("string: '{") + len("string: '") : text.rindex("}'") + 1]
-    # The recorder broke long lines at blanks.
-    return json.loads(re.sub(r"\n +", " ", body))
-
-
-NAMES = ("ruby_vcr_general.yml", "ruby_vcr_dwd_icon.yml")
-
-
-@pytest.mark.parametrize("name", NAMES)
-def test_a_recorded_answer_with_times_as_text_is_refused(recorded_answers, name):
-    with pytest.raises(ForecastError, match="iso8601 in GMT"):
-        read_points(as_bytes(recorded(recorded_answers, name)))
-
-
-@pytest.mark.parametrize("name", NAMES)
-def test_a_recorded_answer_asked_for_in_seconds_is_read(recorded_answers, name):
-    answer = recorded(recorded_answers, name)
-    # The recording was asked for by text, and for weather codes alone: its times are turned into
-    # seconds here, and a column of its codes (hourly.weather_code: 2, 3, 3, 2, 2, 1, ...) stands
-    # for percent of cloud, so that something is there to be read.
-    times = [datetime.fromisoformat(f"{one}+00:00") for one in answer["hourly"]["time"]]
-    answer["hourly"]["time"] = [int(one.timestamp()) for one in times]
-    answer["hourly"]["cloud_cover"] = answer["hourly"]["weather_code"]
-    answer["hourly_units"] |= {"time": "unixtime", "cloud_cover": "%"}
-    cell = read(answer, issued_utc=None)
-
-    # hourly.time runs from 2023-11-13T00:00 to 2023-11-19T23:00: 168 hours; the first codes are
-    # 2, 3, 3, 2, 2, 1 and the last is 61. elevation is 38.0 m, which is 124.67 ft.
-    assert cell.start_utc == datetime(2023, 11, 13, tzinfo=UTC)
-    assert len(cell.hourly["sky_pct"]) == 168
-    assert cell.hourly["sky_pct"][:6].tolist() == [2, 3, 3, 2, 2, 1]
-    assert cell.hourly["sky_pct"][-1] == 61
-    assert cell.elevation_ft == pytest.approx(124.67, abs=0.005)
-    # latitude 52.52, longitude 13.419998
-    assert cell_holds(CELL, cell.outline, 52.52, 13.42)
-    assert np.isnan(cell.hourly["temp_f"]).all()
-    assert "temperature: missing from the answer" in cell.rejected
