@@ -120,3 +120,14 @@ class OurRule:
     def _line(self, view: View, farm: FarmMorning, maturity: Mapping[str, Readiness]) -> Line:
         unsprayed = [one for one, still in zip(farm.registered, view.open, strict=True) if still]
         return line_of(unsprayed, maturity, farm.rigs, POLICY)
+
+
+class OurOrderNeverWaiting(OurRule):
+    """The order alone: mature fields that would do better later stand in it too."""
+
+    def acting(self, view: View, bench: Bench) -> list[Draft]:
+        """Fields called spray or short, and those that wait for a better day."""
+        drafts = self.drafts(view, bench)
+        return [
+            one for one in drafts if one.verdict.call in ACTING or one.verdict.why == "better_later"
+        ]

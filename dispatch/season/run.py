@@ -19,7 +19,7 @@ from dispatch.season.crop import (
     state_of,
     true_nacb,
 )
-from dispatch.season.ours import OurRule
+from dispatch.season.ours import OurOrderNeverWaiting, OurRule
 from dispatch.season.rigs import Fleet
 from dispatch.season.rules import RULES_OF_OTHERS, Rule, View, tells_of_freeze
 from dispatch.season.seen import KindFields, Seen, kind_fields, look_ahead
@@ -32,6 +32,7 @@ Flags = npt.NDArray[np.bool_]
 Floats = npt.NDArray[np.float64]
 
 OURS, OURS_WALKED = "warmspell", "warmspell, walked when told"
+OURS_UNWAITING = "warmspell's order, never waiting"
 
 
 @dataclass(frozen=True)
@@ -83,6 +84,7 @@ def run_block(seed: int, seasons: Sequence[int], fields: int) -> list[Outcome]:
     rules: dict[str, Rule] = {
         OURS: OurRule(standing, co_ops),
         OURS_WALKED: OurRuleWalked(standing, co_ops),
+        OURS_UNWAITING: OurOrderNeverWaiting(standing, co_ops),
         **RULES_OF_OTHERS,
     }
     for day in range(assumed.FIRST_MORNING, assumed.LAST_MORNING + 1):
@@ -96,7 +98,7 @@ def _season(seed: int, number: int, place: int, fields: int, truth: Truth) -> Se
     scouting = draw_scouting(seed, number, nacb)
     state = states(scouting)
     rate = fleet_rate(co_op.rigs)
-    names = (OURS, OURS_WALKED, *RULES_OF_OTHERS)
+    names = (OURS, OURS_WALKED, OURS_UNWAITING, *RULES_OF_OTHERS)
     return Season(
         number=number,
         place=place,

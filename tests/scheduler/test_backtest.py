@@ -11,6 +11,7 @@ from scheduler.backtest_picture import plot_backtest
 RULES = [
     "warmspell",
     "warmspell, walked when told",
+    "warmspell's order, never waiting",
     "first mature first",
     "earliest spray-by first",
     "random",
