@@ -32,12 +32,31 @@ def faults_in(
     """What is wrong with a digest, in plain words; empty where nothing is."""
     mine = _own(report, person)
     faults = [*_left_over(words, report), *_missing(words, mine, stop_line), *_uncounted(mine)]
-    if "\n" in words.subject or "\r" in words.subject:
-        faults.append("subject: holds a line break")
+    faults += _form(words, max_segments)
     if person.role is Role.GROWER:
         faults += _told_of_others(words, report, mine, person)
+    return tuple(faults)
+
+
+def _form(words: Words, max_segments: int) -> list[str]:
+    faults = []
+    if "\n" in words.subject or "\r" in words.subject:
+        faults.append("subject: holds a line break")
     if words.sms is not None and segments(words.sms) > max_segments:
         faults.append(f"sms: takes {segments(words.sms)} parts, wanted at most {max_segments}")
+    return faults
+
+
+def faults_in_small(
+    words: Words, report: MorningReport, person: Person, stop_line: str, max_segments: int
+) -> tuple[str, ...]:
+    """What is wrong with a message that holds no list, such as a correction."""
+    said = plain_line(words.text)
+    needed = {"way to stop": plain_line(stop_line), "caution": "The label is the law"}
+    faults = [*_left_over(words, report), *_form(words, max_segments)]
+    faults += [f"text: no {what}" for what, line in needed.items() if line not in said]
+    if person.role is Role.GROWER:
+        faults += _told_of_others(words, report, _own(report, person), person)
     return tuple(faults)
 
 

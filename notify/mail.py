@@ -45,6 +45,9 @@ def mail_bytes(digest: Digest, settings: MailSettings, now: datetime, address: s
     mail["Message-ID"] = message_id(
         digest.person.id, digest.local_date, digest.kind, digest.revision, settings.sender
     )
+    if digest.kind == "correction":
+        first = message_id(digest.person.id, digest.local_date, "morning", 0, settings.sender)
+        mail["In-Reply-To"] = mail["References"] = first
     stop_at = one_address(settings.reply_to or settings.sender).addr_spec
     mail["List-Unsubscribe"] = f"<mailto:{stop_at}?subject=STOP>"
     mail["Auto-Submitted"] = "auto-generated"
