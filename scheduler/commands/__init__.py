@@ -13,7 +13,7 @@ from scheduler.speaking import hush
 
 COMMANDS = (
     *("demo", "init", "check", "morning", "work", "rank", "explain"),
-    *("scout", "spray", "harvest", "freeze", "verify"),
+    *("scout", "spray", "harvest", "freeze", "verify", "people"),
 )
 
 #: What a program ended by Ctrl-C exits with, by custom of the shell.

@@ -21,6 +21,7 @@ WITH_PARTS = {
     "spray": ("log", "list"),
     "harvest": ("log", "list"),
     "freeze": ("log", "inspected", "list"),
+    "people": ("list", "stop", "allow"),
 }
 ALL = [(name,) for name in COMMANDS] + [
     (name, part) for name, parts in WITH_PARTS.items() for part in parts
