@@ -42,6 +42,10 @@ def _forecast(forecast: ForecastSettings) -> str:
         parts = [f'answers recorded in "{forecast.path}"']
     if forecast.stand_in:
         parts.append(f"in its place where it fails {_PROVIDERS[forecast.stand_in]}")
+    if forecast.extend:
+        parts.append(f"further ahead, beside the calls, {_PROVIDERS[forecast.extend]}")
+    if forecast.ensemble:
+        parts.append(f"odds beside by the members of an ensemble, {_PROVIDERS['open_meteo']}")
     if forecast.asks and forecast.contact:
         parts.append(f"contact {forecast.contact}")
     return ", ".join(parts)

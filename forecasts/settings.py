@@ -4,6 +4,11 @@ from typing import Literal, Self
 
 from pydantic import BaseModel, ConfigDict, Field, model_validator
 
+_FREE_FOR_SOME = (
+    "which is free for non-commercial use only; name your key with api_key_env or api_key_file, "
+    "or affirm non_commercial = true"
+)
+
 
 class ForecastSettings(BaseModel):
     """Where forecasts come from and how politely they are asked for."""
@@ -18,6 +23,10 @@ class ForecastSettings(BaseModel):
     #: Age of the leader's last good answer past which the stand-in is asked [h]; judgement: the
     #: age past which no field is called for spraying.
     stand_in_after_h: float = Field(default=12.0, ge=0, le=72, allow_inf_nan=False)
+    #: Who is looked at past the leader's reach, beside the calls and with no part in any.
+    extend: Literal["open_meteo"] | None = None
+    #: Whether odds are counted from the members of an ensemble too, beside those that count.
+    ensemble: bool = False
     #: Mail address or web page sent in the User-Agent; services refuse callers without one.
     contact: str | None = Field(default=None, min_length=3, max_length=120)
     #: Folder of recorded answers, relative to the config file.
@@ -55,13 +64,14 @@ class ForecastSettings(BaseModel):
 
     @property
     def asks(self) -> tuple[str, ...]:
-        """Everybody asked over the network, by name: who leads, then who stands in."""
-        named = () if self.source == "folder" else (self.source, self.stand_in)
+        """Who is asked over the network, by name: leads, stands in, looks further."""
+        named = () if self.source == "folder" else (self.source, self.stand_in, self.extend)
         return tuple(one for one in named if one)
 
     @model_validator(mode="after")
     def _complete(self) -> Self:
-        for key, one in (("source", self.source), ("stand_in", self.stand_in)):
+        for key in ("source", "stand_in", "extend"):
+            one = getattr(self, key)
             if one not in self.asks:
                 continue
             if one in ("nws", "met_norway") and not self.contact:
@@ -70,15 +80,14 @@ class ForecastSettings(BaseModel):
                     "enter a mail address the weather service can write to"
                 )
             if one == "open_meteo" and not self._open_meteo_allowed:
+                raise ValueError(f'{key} is "open_meteo", {_FREE_FOR_SOME}')
+        for key, other in (("stand_in", self.stand_in), ("extend", self.extend)):
+            if self.source == other:
                 raise ValueError(
-                    f'{key} is "open_meteo", which is free for non-commercial use only; name your '
-                    "key with api_key_env or api_key_file, or affirm non_commercial = true"
+                    f'{key} is "{other}", wanted another than source; name another or delete it'
                 )
-        if self.source == self.stand_in:
-            raise ValueError(
-                f'stand_in is "{self.stand_in}", wanted another than source; name another or '
-                "delete it"
-            )
+        if self.source != "folder" and self.ensemble and not self._open_meteo_allowed:
+            raise ValueError(f"ensemble is true and asks Open-Meteo, {_FREE_FOR_SOME}")
         if self.source == "folder" and not self.path:
             raise ValueError(
                 'path is missing and source is "folder"; name the folder of recorded answers'

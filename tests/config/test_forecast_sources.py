@@ -60,6 +60,21 @@ def test_who_stands_in_is_shown(farm):
     )
 
 
+def test_who_looks_further_and_counts_members_is_shown(farm):
+    farm.edit(SOURCE, f'{SOURCE}\nextend = "open_meteo"\nensemble = true\nnon_commercial = true')
+    assert forecast_line(farm) == (
+        "Forecast: US National Weather Service, further ahead, beside the calls, Open-Meteo.com "
+        "(CC BY 4.0), odds beside by the members of an ensemble, Open-Meteo.com (CC BY 4.0), "
+        "contact sky@gin.test"
+    )
+
+
+def test_an_ensemble_without_a_key_or_a_word_is_one_line(farm):
+    farm.edit(SOURCE, f"{SOURCE}\nensemble = true")
+    (line,) = refusal(farm)
+    assert "ensemble is true and asks Open-Meteo, which is free for non-commercial use" in line
+
+
 def test_a_source_that_is_none_is_told_with_those_there_are(farm):
     farm.edit(SOURCE, 'source = "the radio"')
     (line,) = refusal(farm)

@@ -14,7 +14,7 @@ from forecasts.sources import cells_of, make_source, make_stand_in
 MAIL = "sky@gin.test"
 
 
-@pytest.mark.parametrize("key", ["source", "stand_in"])
+@pytest.mark.parametrize("key", ["source", "stand_in", "extend"])
 def test_open_meteo_needs_a_key_or_the_operators_word(key):
     told = {"contact": MAIL, key: "open_meteo"}
     with pytest.raises(ValidationError, match=f'{key} is "open_meteo".*non_commercial = true'):
@@ -45,6 +45,23 @@ def test_who_asks_services_that_want_a_name_gives_one(told):
 def test_nobody_stands_in_for_itself():
     with pytest.raises(ValidationError, match='stand_in is "nws", wanted another than source'):
         ForecastSettings(contact=MAIL, stand_in="nws")
+
+
+def test_nobody_looks_further_than_itself():
+    with pytest.raises(ValidationError, match='extend is "open_meteo", wanted another than source'):
+        ForecastSettings(source="open_meteo", non_commercial=True, extend="open_meteo")
+    told = {"contact": MAIL, "non_commercial": True, "extend": "open_meteo"}
+    assert ForecastSettings(**told, stand_in="open_meteo").extend == "open_meteo"
+
+
+def test_an_ensemble_is_asked_of_open_meteo_and_needs_its_leave():
+    with pytest.raises(ValidationError, match=r"ensemble is true.*non_commercial = true"):
+        ForecastSettings(contact=MAIL, ensemble=True)
+    assert ForecastSettings(contact=MAIL, ensemble=True, non_commercial=True).ensemble
+    assert (
+        ForecastSettings(source="folder", path="x", ensemble=True, extend="open_meteo").asks == ()
+    )
+    assert not ForecastSettings(contact=MAIL).ensemble
 
 
 def test_recorded_answers_need_neither_key_nor_name():
