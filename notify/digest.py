@@ -9,6 +9,7 @@ from farm.people import Person
 from notify.compose import compose
 from notify.digest_check import Words, faults_in
 from notify.fault_notice import notice_parts
+from notify.link_lines import LinkMaker, with_links
 from notify.privacy import visible_to
 from notify.render import as_html, as_text
 from notify.sms import MAX_SEGMENTS, sms_text
@@ -20,7 +21,8 @@ class Digest:
 
     ``sms`` is None for a person without a phone. ``faults`` is empty unless the digest could not
     be written or did not pass its check; then the digest is a short notice that says so and
-    holds no call.
+    holds no call. ``stop_url`` ends the person's mails when it is posted to; "" where there are
+    no links.
     """
 
     person: Person
@@ -32,14 +34,21 @@ class Digest:
     kind: str = "morning"
     revision: int = 0
     faults: tuple[str, ...] = ()
+    stop_url: str = ""
 
 
 def write_digest(
-    report: MorningReport, person: Person, stop_line: str, max_segments: int = MAX_SEGMENTS
+    report: MorningReport,
+    person: Person,
+    stop_line: str,
+    max_segments: int = MAX_SEGMENTS,
+    links: LinkMaker | None = None,
 ) -> Digest:
-    """One person's digest, cut to what their role may see."""
+    """One person's digest, cut to what their role may see; with links where they are set up."""
     seen = visible_to(report, person)
     page = compose(seen, person, stop_line)
+    if links is not None:
+        page = with_links(page, seen, person, links)
     return Digest(
         person=person,
         local_date=page.local_date,
@@ -47,6 +56,7 @@ def write_digest(
         text=as_text(page),
         html=as_html(page),
         sms=sms_text(report, person, max_segments) if person.phone else None,
+        stop_url=page.stop_link.url if page.stop_link else "",
     )
 
 
@@ -55,14 +65,21 @@ def write_digests(
     people: Iterable[Person],
     stop_line: str,
     max_segments: int = MAX_SEGMENTS,
+    links: LinkMaker | None = None,
 ) -> tuple[Digest, ...]:
     """A checked digest for everybody; who cannot be given one gets a notice that says so."""
-    return tuple(_checked(report, person, stop_line, max_segments) for person in people)
+    return tuple(_checked(report, person, stop_line, max_segments, links) for person in people)
 
 
-def _checked(report: MorningReport, person: Person, stop_line: str, max_segments: int) -> Digest:
+def _checked(
+    report: MorningReport,
+    person: Person,
+    stop_line: str,
+    max_segments: int,
+    links: LinkMaker | None,
+) -> Digest:
     try:
-        digest = write_digest(report, person, stop_line, max_segments)
+        digest = write_digest(report, person, stop_line, max_segments, links)
         words = Words(digest.subject, digest.text, digest.html, digest.sms)
         faults = faults_in(words, report, person, stop_line, max_segments)
     # One morning that cannot be written must not silence the others.

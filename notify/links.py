@@ -133,7 +133,8 @@ def _link(purpose: Purpose, told: object) -> Link:
     if until <= 0 and purpose != "unsubscribe":
         raise ValueError("not a link")
     expires_utc = datetime.fromtimestamp(until, UTC) if until > 0 else None
-    return Link(purpose, *texts, expires_utc)
+    person_id, field_id, local_date, key = texts
+    return Link(purpose, person_id, field_id, local_date, key, expires_utc)
 
 
 def _sha256(data: bytes = b"") -> "hashlib._Hash":

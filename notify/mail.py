@@ -13,6 +13,9 @@ from notify.settings import MailSettings
 from notify.smtp import SmtpChannel
 from notify.user_text import plain_line
 
+#: Headers on one line each, up to the longest that mail allows [letters]: RFC 5322, 2.1.1.
+_LONG_LINES = SMTP.clone(max_line_length=998)
+
 __all__ = ["SmtpChannel", "mail_bytes", "message_id"]
 
 
@@ -49,12 +52,16 @@ def mail_bytes(digest: Digest, settings: MailSettings, now: datetime, address: s
         first = message_id(digest.person.id, digest.local_date, "morning", 0, settings.sender)
         mail["In-Reply-To"] = mail["References"] = first
     stop_at = one_address(settings.reply_to or settings.sender).addr_spec
-    mail["List-Unsubscribe"] = f"<mailto:{stop_at}?subject=STOP>"
+    ways = [f"<{digest.stop_url}>"] if digest.stop_url else []
+    mail["List-Unsubscribe"] = ", ".join([*ways, f"<mailto:{stop_at}?subject=STOP>"])
+    if digest.stop_url:
+        mail["List-Unsubscribe-Post"] = "List-Unsubscribe=One-Click"
     mail["Auto-Submitted"] = "auto-generated"
     mail.set_content(digest.text, cte="quoted-printable")
     mail.add_alternative(digest.html, subtype="html", cte="quoted-printable")
     _fix_boundary(mail)
-    return mail.as_bytes()
+    # A long address in a header would be cut into encoded words, which nobody could call.
+    return mail.as_bytes(policy=_LONG_LINES) if digest.stop_url else mail.as_bytes()
 
 
 def message_id(person_id: str, local_date: date, kind: str, revision: int, sender: str) -> str:

@@ -23,6 +23,14 @@ class Effect:
 
 
 @dataclass(frozen=True)
+class LinkWords:
+    """A link as shown: what it does, and its address."""
+
+    words: str
+    url: str
+
+
+@dataclass(frozen=True)
 class Card:
     """A field to spray: ``act`` and ``when`` are what is acted on, the rest is why."""
 
@@ -38,6 +46,7 @@ class Card:
     facts: tuple[str, ...]
     reasons: tuple[str, ...]
     strip: Strip | None
+    links: tuple[LinkWords, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -106,3 +115,4 @@ class Page:
     full_cards: int
     cautions: tuple[str, ...]
     stop_line: str
+    stop_link: LinkWords | None = None
