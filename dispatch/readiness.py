@@ -81,6 +81,11 @@ def judge_maturity(
     return {one.id: _judge_field(one, by_field[one.id], rules[one.id], now) for one in registered}
 
 
+def unreadable(why: str) -> Readiness:
+    """Nothing is known of a field, whatever its other records say; ``why`` is a sentence."""
+    return Readiness(MaturityFigures(state="unknown", reasons=(why,)), None, 0.0, None, False)
+
+
 def _judge_field(one: Field, visits: list[Visit], rules: FieldRules, now: datetime) -> Readiness:
     if not visits:
         figures = MaturityFigures(state="unknown", reasons=("Never scouted.",))

@@ -1,6 +1,8 @@
 """The clock. Nothing else in the house reads it: everywhere else the time is an argument."""
 
-from datetime import UTC, datetime
+import time
+from collections.abc import Callable
+from datetime import UTC, datetime, timedelta
 from zoneinfo import ZoneInfo
 
 EXAMPLE = "2026-10-06T06:00"
@@ -52,3 +54,9 @@ def local_moment(text: str, zone: ZoneInfo) -> datetime:
     if moment.tzinfo is None:
         moment = moment.replace(tzinfo=zone)
     return moment.astimezone(UTC)
+
+
+def going_on_from(now: datetime) -> Callable[[], datetime]:
+    """A clock that stands at ``now`` and goes on from there, whatever happens to the wall's."""
+    began_s = time.monotonic()
+    return lambda: now + timedelta(seconds=time.monotonic() - began_s)

@@ -10,6 +10,18 @@ from datetime import UTC, date, datetime, time, timedelta
 from typing import Protocol
 from zoneinfo import ZoneInfo
 
+#: Hours after the morning at which it is looked at again, for a correction [h]. Judgement: twice
+#: while rigs are still being sent out.
+LOOK_AGAIN_H = (3, 6)
+#: A look not taken by this much after its time is left out [h].
+LOOK_WITHIN_H = 1
+#: Text messages end this long before mails do [h]. Fault list, rule 2.10: text messages until
+#: 10:00, mails until 12:00.
+TEXTS_END_BEFORE_H = 2
+#: How long a message may still be handed over after it was made, whatever the hour, by the first
+#: word of its kind [h]. Judgement: a morning made by hand in the afternoon still goes out.
+GOES_FOR_H = {"morning": 1, "correction": 4, "alarm": 12}
+
 
 class Ledger(Protocol):
     """What is known of past mornings, by the farm's local date."""
@@ -66,6 +78,22 @@ class Missed:
     local_date: date
 
 
+@dataclass(frozen=True)
+class LookAgain:
+    """Look at the morning of ``local_date`` again; ``kind`` names this look in the ledger."""
+
+    local_date: date
+    kind: str
+
+
+class Looks(Protocol):
+    """What is known of second looks, by local date and kind."""
+
+    def sent_on(self, local_date: date, kind: str = ...) -> bool:
+        """Whether that run of that date was made."""
+        ...
+
+
 Decision = RunNow | Nothing | Missed
 
 
@@ -86,6 +114,47 @@ def due(now: datetime, ledger: Ledger, times: SendTimes) -> Decision:
     if now <= _instant(today, times.late_until, times.zone):
         return RunNow(today, late=now > _instant(today, times.deadline, times.zone))
     return Missed(today)
+
+
+def look_due(now: datetime, ledger: Looks, times: SendTimes) -> LookAgain | None:
+    """The look at today's morning that is due at ``now``, or None."""
+    today = now.astimezone(times.zone).date()
+    if not ledger.sent_on(today, "morning"):
+        return None
+    starts = _instant(today, times.send_at, times.zone)
+    for hours in LOOK_AGAIN_H:
+        since, kind = now - starts - timedelta(hours=hours), f"again-{hours}h"
+        in_time = timedelta() <= since <= timedelta(hours=LOOK_WITHIN_H)
+        if in_time and not ledger.sent_on(today, kind):
+            return LookAgain(today, kind)
+    return None
+
+
+def past_deadline(local_date: date, now: datetime, times: SendTimes) -> bool:
+    """Whether everybody should have the digest of ``local_date`` by now."""
+    return now > _instant(local_date, times.deadline, times.zone)
+
+
+def too_late(
+    kind: str,
+    channel: str,
+    local_date: date,
+    planned_utc: datetime,
+    now: datetime,
+    times: SendTimes,
+) -> bool:
+    """Whether a message is no longer worth handing over: yesterday's calls are worse than none."""
+    end = _instant(local_date, times.late_until, times.zone)
+    if channel == "sms":
+        end -= timedelta(hours=TEXTS_END_BEFORE_H)
+    own = planned_utc + timedelta(hours=GOES_FOR_H.get(kind.partition("-")[0], 1))
+    return now > max(end, own)
+
+
+def texts_end_utc(local_date: date, times: SendTimes) -> datetime:
+    """When the last text message of a date's morning may be made."""
+    last = _instant(local_date, times.late_until, times.zone)
+    return last - timedelta(hours=TEXTS_END_BEFORE_H)
 
 
 def _instant(local_date: date, wall: time, zone: ZoneInfo) -> datetime:

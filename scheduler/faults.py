@@ -10,6 +10,7 @@ from scheduler.clock import ClockError
 from scheduler.data_error import DataError
 from scheduler.plans import NoPlanError
 from scheduler.speaking import talk
+from scheduler.worker_lock import AnotherWorkerError
 
 #: Set this environment variable to 1 to see where a fault of the program happened.
 TRACEBACK_WISH = "WARMSPELL_TRACEBACK"
@@ -42,6 +43,8 @@ def _told(fault: Exception) -> tuple[list[str], int]:
     if isinstance(fault, ConfigError):
         return list(fault.lines), exit_codes.CONFIG
     if isinstance(fault, NoPlanError):
+        return [str(fault)], exit_codes.TRY_LATER
+    if isinstance(fault, AnotherWorkerError):
         return [str(fault)], exit_codes.TRY_LATER
     if isinstance(fault, DataError):
         return list(fault.lines), exit_codes.BAD_DATA

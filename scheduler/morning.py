@@ -10,21 +10,23 @@ from dispatch.farm_morning import FarmMorning
 from dispatch.outlook import Outlook, field_outlook
 from dispatch.past_freeze import forecast_freezes
 from dispatch.ranking import rank_fields
-from dispatch.readiness import judge_maturity
+from dispatch.readiness import judge_maturity, unreadable
 from dispatch.report import MorningReport
 from farm.records import Freeze
 from forecasts.cells import Place
 from forecasts.fetch import FetchedForecast, fetch_hourly
 from forecasts.sources import ForecastSource, make_source, make_stand_in
+from notify.breaker import Breaker
 from notify.channel import Channel
-from notify.deliver import DeliverySummary, deliver
+from notify.deliver import DeliverySummary
 from notify.digest import Digest, write_digests
-from notify.outbox import address_book, planned_messages
-from notify.sms import MAX_SEGMENTS
 from scheduler.as_of import ArchiveAsOf, NobodyAsked
-from scheduler.contact_rules import contact_rules
+from scheduler.hand_over import hand_over, send_times
+from scheduler.link_maker import link_maker
+from scheduler.messages import messages_of, most_segments
 from scheduler.morning_inputs import MorningInputs, kept_inputs
-from scheduler.season_records import SeasonRecords, season_records
+from scheduler.season_records import SeasonRecords, readable_records, spoilt_fields
+from scheduler.stop_line import stop_line
 from storage.stores import Stores
 
 Progress = Callable[[int, int], None]
@@ -38,6 +40,7 @@ class MorningRun:
     digests still go out and say so. ``freezes`` are killing freezes of this morning that only a
     forecast told of. ``inputs`` is what the calls can be made from again. ``refusal`` is why the
     weather service refuses to answer us until the config is mended, "" where it does answer.
+    ``damaged`` names records that are not what was written; their fields are not known.
     """
 
     report: MorningReport
@@ -46,6 +49,7 @@ class MorningRun:
     freezes: tuple[Freeze, ...]
     inputs: dict[str, Any]
     refusal: str = ""
+    damaged: tuple[str, ...] = ()
 
 
 def decide_morning(
@@ -82,7 +86,7 @@ def decide_morning(
         The records cannot be read or written.
     """
     past = past and config.settings.forecast.source != "folder"
-    fields, records = config.fields, season_records(stores, config.time_zone, now)
+    fields, records = config.fields, readable_records(stores, config.time_zone, now)
     stores.fields.remember(fields, now)
     source, stand_in = _sources(config, past)
     fetched = fetch_hourly(
@@ -95,9 +99,15 @@ def decide_morning(
         stand_in=stand_in,
     )
     farm = _farm(config, records)
-    used = MorningInputs(farm, records.visits, fetched.forecast, fetched.row_of, now, late)
+    spoilt = spoilt_fields(
+        records.damaged,
+        [one.id for one in fields],
+        [one.id for one in stores.fields.known()],
+    )
+    used = MorningInputs(farm, records.visits, fetched.forecast, fetched.row_of, now, late, spoilt)
     report, outlook = make_calls(used)
-    digests = write_digests(report, config.settings.people, stop_line(config), _segments(config))
+    people, links = config.settings.people, link_maker(config)
+    digests = write_digests(report, people, stop_line(config), most_segments(config), links)
     return MorningRun(
         report=report,
         digests=digests,
@@ -105,6 +115,7 @@ def decide_morning(
         refusal=fetched.refusal,
         freezes=forecast_freezes(farm, outlook, now),
         inputs=kept_inputs(used, stores.forecasts),
+        damaged=tuple(one.told for one in records.damaged),
     )
 
 
@@ -113,6 +124,7 @@ def make_calls(used: MorningInputs) -> tuple[MorningReport, Outlook]:
     farm = used.farm
     outlook = field_outlook(used.forecast, used.row_of, farm.registered, farm.rules)
     maturity = judge_maturity(used.visits, farm.registered, farm.rules, used.now)
+    maturity |= {one: unreadable(why) for one, why in used.spoilt.items()}
     return rank_fields(farm, outlook, maturity, used.now, late=used.late), outlook
 
 
@@ -123,19 +135,40 @@ def send_morning(
     channels: Mapping[str, Channel],
     now: datetime,
     worker: str,
+    *,
+    clock: Callable[[], datetime] | None = None,
+    breaker: Breaker | None = None,
+    look: bool = False,
 ) -> DeliverySummary:
-    """Keep the plan, put the messages in the outbox once, and hand over what is due.
+    """Keep the plan and put all its messages in the outbox, at once, and hand over what is due.
 
     The outbox holds one message per person, local date, kind and revision, so a second morning
-    of the same day sends nothing again.
+    of the same day sends nothing again but what corrects the first.
+
+    Parameters
+    ----------
+    run, config, stores
+        The morning as decided, and the farm.
+    channels
+        Ways to reach people, by the name the outbox uses.
+    now
+        The moment of the morning, aware.
+    worker
+        Name of this run, never used by another.
+    clock
+        Tells the time as the sending goes on; without it, time stands still at ``now``.
+    breaker
+        What is known of the channels' health.
+    look
+        Whether this is a second look, whose only message is a correction.
     """
-    stores.plans.keep(run.report, run.inputs)
-    stores.freezes.add_all(run.freezes, now)
-    messages = planned_messages(run.digests, config.settings, now)
-    messages, held = contact_rules(config, stores.consents).split(messages, now)
-    stores.deliveries.plan(messages, now)
-    addresses = address_book(config.settings.people)
-    told = deliver(stores.deliveries, channels, now, worker, addresses)
+    messages, held = messages_of(run, config, stores, now, look=look)
+    with stores.database.write():
+        stores.plans.keep(run.report, run.inputs)
+        stores.freezes.add_all(run.freezes, now)
+        stores.deliveries.plan(messages, now)
+    people, times = config.settings.people, send_times(config)
+    told = hand_over(stores, channels, people, times, worker, clock or (lambda: now), breaker)
     return replace(told, held_back=told.held_back + len(held), notes=(*told.notes, *held))
 
 
@@ -152,17 +185,6 @@ def _nothing_shown(fetched: FetchedForecast, report: MorningReport) -> bool:
     """Whether nothing of the sky is known, or only what is too old for any of it to be shown."""
     marks = {one.forecast.age_mark for one in report.fields}
     return not fetched.any_known or marks == {"very_old"}
-
-
-def stop_line(config: FarmConfig) -> str:
-    """How a reader stops these mails."""
-    mail = config.settings.mail
-    return f"To stop these mails: {mail.stop_contact if mail else 'tell your co-op'}."
-
-
-def _segments(config: FarmConfig) -> int:
-    sms = config.settings.sms
-    return sms.max_segments if sms else MAX_SEGMENTS
 
 
 def _farm(config: FarmConfig, records: SeasonRecords) -> FarmMorning:

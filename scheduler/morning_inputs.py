@@ -7,6 +7,7 @@ is kept here as a block.
 
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
+from dataclasses import field as dataclass_field
 from datetime import datetime
 from importlib.metadata import version
 from typing import Any, Protocol, TypeVar
@@ -46,7 +47,10 @@ class InputsLostError(Exception):
 
 @dataclass(frozen=True, eq=False)
 class MorningInputs:
-    """Everything the calls of one morning follow from."""
+    """Everything the calls of one morning follow from.
+
+    ``spoilt`` says of fields that a record of theirs is damaged, by field id.
+    """
 
     farm: FarmMorning
     visits: tuple[Visit, ...]
@@ -54,6 +58,7 @@ class MorningInputs:
     row_of: dict[str, int]
     now: datetime
     late: bool
+    spoilt: Mapping[str, str] = dataclass_field(default_factory=dict)
 
 
 def kept_inputs(used: MorningInputs, archive: ForecastStore) -> dict[str, Any]:
@@ -69,6 +74,7 @@ def kept_inputs(used: MorningInputs, archive: ForecastStore) -> dict[str, Any]:
         "issued_utc": {one["cell"]: one["issued"] for one in rows},
         "rows": rows,
         "row_of": used.row_of,
+        "spoilt": dict(used.spoilt),
         "visits": [str(one.uuid) for one in used.visits],
         "records": {
             "sprays": _uuids(farm.sprays.values()),
@@ -143,9 +149,9 @@ def _read(kept: Mapping[str, Any], by_id: Mapping[str, Field], stores: Stores) -
     told, records = kept["farm"], kept["records"]
     now = datetime.fromisoformat(kept["made_utc"])
     rules = [_read_rules(one) for one in told["rules"]]
-    sprays = _by_uuid(stores.sprays.all(), records["sprays"])
-    freezes = _by_uuid(stores.freezes.all(), records["freezes"])
-    looks = _by_uuid(stores.freeze_inspections.all(), records["inspections"])
+    sprays = _by_uuid(stores.sprays.all_readable()[0], records["sprays"])
+    freezes = _by_uuid(stores.freezes.all_readable()[0], records["freezes"])
+    looks = _by_uuid(stores.freeze_inspections.all_readable()[0], records["inspections"])
     farm = FarmMorning(
         name=told["name"],
         time_zone=told["time_zone"],
@@ -157,17 +163,18 @@ def _read(kept: Mapping[str, Any], by_id: Mapping[str, Field], stores: Stores) -
         sprays={one.field_id: one for one in sprays},
         policy=DispatchPolicy.model_validate(kept["policy"]),
         harvest=HarvestCapacity.model_validate(told["harvest"]),
-        harvests=_by_uuid(stores.harvests.all(), records["harvests"]),
+        harvests=_by_uuid(stores.harvests.all_readable()[0], records["harvests"]),
         freezes=_by_field(freezes),
         inspections=_by_field(looks),
     )
     return MorningInputs(
         farm=farm,
-        visits=_by_uuid(stores.visits.all(), kept["visits"]),
+        visits=_by_uuid(stores.visits.all_readable()[0], kept["visits"]),
         forecast=forecast_of_rows(kept["rows"], whole_hour(now), stores.forecasts),
         row_of=kept["row_of"],
         now=now,
         late=kept["late"],
+        spoilt=kept.get("spoilt", {}),
     )
 
 

@@ -1,16 +1,19 @@
 """One whole morning, recorded: decide, keep, send, and what to exit with."""
 
 import logging
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
-from datetime import date, timedelta
+from datetime import date, datetime, timedelta
 from typing import TYPE_CHECKING
 
 from dispatch.report import Call, MorningReport
 from scheduler import exit_codes
+from scheduler.clock import going_on_from
+from scheduler.messages import unwritten
 from scheduler.morning import MorningRun, Progress, decide_morning, send_morning
 
 if TYPE_CHECKING:
+    from notify.breaker import Breaker
     from notify.channel import Channel
     from notify.deliver import DeliverySummary
     from scheduler.opening import OpenFarm
@@ -44,15 +47,6 @@ def decided_code(run: MorningRun) -> int:
     )
 
 
-def unwritten(run: MorningRun) -> tuple[str, ...]:
-    """What was wrong with digests that went out as a notice only, one line each."""
-    return tuple(
-        f"digest of {digest.person.id} could not be written: {fault}"
-        for digest in run.digests
-        for fault in digest.faults
-    )
-
-
 def unknown_fields(report: MorningReport) -> int:
     """How many fields have no call."""
     return report.run.counts.get(Call.UNKNOWN, 0)
@@ -61,7 +55,12 @@ def unknown_fields(report: MorningReport) -> int:
 def delivered_code(delivery: "DeliverySummary") -> int:
     """The exit code of what was sent."""
     missing = delivery.failed + delivery.pending + delivery.in_doubt
-    return exit_codes.SOME_UNDELIVERED if missing else exit_codes.OK
+    return exit_codes.worst(
+        [
+            exit_codes.CONFIG if delivery.config_fault else exit_codes.OK,
+            exit_codes.SOME_UNDELIVERED if missing else exit_codes.OK,
+        ]
+    )
 
 
 def carry_out(
@@ -72,16 +71,30 @@ def carry_out(
     progress: Progress | None = None,
     *,
     late: bool = False,
+    kind: str = KIND,
+    clock: Callable[[], datetime] | None = None,
+    breaker: "Breaker | None" = None,
 ) -> Morning:
     """Decide the morning of ``local_date``, keep it, send it, and record the run.
 
-    A run that ends in an error leaves no end in the run log, so that the worker tries again.
+    A run that ends in an error leaves no end in the run log, so that the worker tries again. A
+    run of another ``kind`` is a second look, which sends nothing but a correction.
     """
     stores, now = farm.stores, farm.now
     again = stores.runs.sent_on(local_date, KIND)
-    number = stores.runs.begin(local_date, KIND, now)
+    number = stores.runs.begin(local_date, kind, now)
     run = decide_morning(farm.config, stores, now, late=late, progress=progress, past=farm.past)
-    delivery = send_morning(run, farm.config, stores, channels, now, worker)
+    delivery = send_morning(
+        run,
+        farm.config,
+        stores,
+        channels,
+        now,
+        worker,
+        clock=clock or going_on_from(now),
+        breaker=breaker,
+        look=kind != KIND,
+    )
     code = exit_codes.worst([decided_code(run), delivered_code(delivery)])
     stores.runs.finish(number, code, now, sent=True)
     if not farm.past:

@@ -13,7 +13,7 @@ if TYPE_CHECKING:
 def operator_digest(run: "MorningRun", config: "FarmConfig") -> "Digest":
     """The first operator's digest; one made for the purpose where the farm has no operator."""
     from notify.digest import write_digest
-    from scheduler.morning import stop_line
+    from scheduler.stop_line import stop_line
 
     for digest in run.digests:
         if digest.person.role is Role.OPERATOR:

@@ -2,13 +2,14 @@
 
 import fcntl
 import os
+import socket
 from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
 
 
 class AnotherWorkerError(Exception):
-    """A worker for this farm runs already."""
+    """Somebody else is at work for this farm."""
 
 
 def lock_path(folder: Path, database: str) -> Path:
@@ -18,9 +19,16 @@ def lock_path(folder: Path, database: str) -> Path:
     return (folder / database).with_suffix(".worker-lock")
 
 
+def sending_lock_path(folder: Path, database: str) -> Path:
+    """Where the lock lies that is held while a morning is made and sent."""
+    return lock_path(folder, database).with_suffix(".sending-lock")
+
+
 @contextmanager
-def only_worker(path: Path) -> Iterator[None]:
-    """Hold the lock at ``path`` for as long as the block runs.
+def only_worker(path: Path) -> Iterator[str]:
+    """Hold the lock at ``path`` for as long as the block runs, and name the lock.
+
+    Whoever holds a lock of the same name before or after did so alone.
 
     Raises
     ------
@@ -39,7 +47,8 @@ def only_worker(path: Path) -> Iterator[None]:
             ) from None
         os.ftruncate(handle, 0)
         os.write(handle, f"{os.getpid()}\n".encode())
-        yield
+        kept = os.fstat(handle)
+        yield f"{socket.gethostname()}:{kept.st_dev}:{kept.st_ino}"
     finally:
         # Closing gives the lock back; the file stays, since removing it could free a lock that
         # another process has just taken on it.

@@ -35,3 +35,14 @@ class Delivery:
     sent_utc: datetime | None
     provider_id: str | None
     error: str | None
+
+
+@dataclass(frozen=True)
+class Unsent:
+    """A message that was not handed over, by whom it is for and why."""
+
+    person_id: str
+    channel: str
+    state: str
+    in_doubt: bool
+    error: str | None

@@ -8,13 +8,13 @@ again and sent with the same bytes and message id.
 from collections.abc import Sequence
 from datetime import date, datetime, timedelta
 
-from sqlalchemy import and_, case, insert, or_, select, tuple_, update
+from sqlalchemy import and_, case, func, insert, or_, select, tuple_, update
 from sqlalchemy.sql import ColumnElement
 
 from farm.masked_address import masked_address
 from farm.message import PlannedMessage
 from storage.database import Database
-from storage.delivery import Delivery
+from storage.delivery import Delivery, Unsent
 from storage.in_chunks import in_chunks
 from storage.tables import deliveries
 
@@ -55,6 +55,28 @@ class DeliveryLog:
         """What may be claimed now: what was never tried first, then in the order planned."""
         tried_least = sorted(self._rows(_claimable(now)), key=lambda row: row.attempt)
         return tuple(tried_least)
+
+    def any_due(self, now: datetime) -> bool:
+        """Whether anything may be claimed now."""
+        asked = select(deliveries.c.id).where(_claimable(now)).limit(1)
+        with self._database.read() as connection:
+            return connection.execute(asked).first() is not None
+
+    def first_planned_utc(self, local_date: date, kind: str) -> datetime | None:
+        """When the first message of a kind was planned for a local date, on any channel."""
+        asked = select(func.min(deliveries.c.planned_utc)).where(_of_kind(local_date, kind))
+        with self._database.read() as connection:
+            first: datetime | None = connection.execute(asked).scalar_one()
+        return first
+
+    def unsent(self, local_date: date, kind: str) -> tuple[Unsent, ...]:
+        """Whom a kind of message of a local date has not reached, stops aside."""
+        columns = deliveries.c
+        told = (columns.person_id, columns.channel, columns.state, columns.in_doubt, columns.error)
+        missing = columns.state.in_(("pending", "sending", "failed"))
+        asked = select(*told).where(_of_kind(local_date, kind), missing).order_by(columns.id)
+        with self._database.read() as connection:
+            return tuple(Unsent(*row) for row in connection.execute(asked))
 
     def of_day(self, local_date: date) -> tuple[Delivery, ...]:
         """Everything planned for a local date, in the order it was planned."""
@@ -186,6 +208,11 @@ def _claimable(now: datetime) -> ColumnElement[bool]:
         and_(columns.state == "sending", columns.lease_until_utc <= now),
         and_(columns.state == "failed", columns.next_try_utc <= now),
     )
+
+
+def _of_kind(local_date: date, kind: str) -> ColumnElement[bool]:
+    # Kinds are stored with their channel behind them, such as "morning-mail".
+    return and_(deliveries.c.local_date == local_date, deliveries.c.kind.startswith(f"{kind}-"))
 
 
 def _held_by(row_id: int, worker: str) -> ColumnElement[bool]:

@@ -53,9 +53,11 @@ def command(
       warmspell morning --at 2026-10-06T06:00 --replay
     \b
     Exit codes: 0 all known and sent, 3 some fields unknown, 4 some people not reached,
-    69 no forecast at all (the digest says so), 78 the weather service refuses the contact given.
+    69 no forecast at all (the digest says so), 75 somebody else is sending it just now,
+    78 the weather service or the mail server refuses what the config gives.
     """
-    from scheduler.one_morning import decided_code, unwritten
+    from scheduler.messages import unwritten
+    from scheduler.one_morning import decided_code
     from scheduler.opening import open_farm
     from scheduler.outputs import report_json
     from scheduler.written_morning import write_morning
@@ -73,7 +75,7 @@ def command(
             run, shown, code = done.run, _summary(done, farm), done.exit_code
             for note in done.delivery.notes:
                 talk(note)
-        for fault in unwritten(run):
+        for fault in (*unwritten(run), *run.damaged):
             talk(fault)
         if run.refusal:
             talk(f"{config_path}: {run.refusal}")
@@ -113,12 +115,15 @@ def _tried(farm: "OpenFarm") -> tuple["MorningRun", str]:
 
 def _sent(farm: "OpenFarm") -> "Morning":
     from scheduler.channels import channels_of
+    from scheduler.clock import going_on_from
     from scheduler.one_morning import carry_out
     from scheduler.worker_name import worker_name
+    from scheduler.workers import alone_at, at_work
 
-    channels = channels_of(farm)
-    with fetch_bar() as progress:
-        return carry_out(farm, channels, worker_name(), farm.today, progress)
+    farm, worker, clock = at_work(farm), worker_name(), going_on_from(farm.now)
+    channels = channels_of(farm, clock)
+    with alone_at(farm, worker, clock), fetch_bar() as progress:
+        return carry_out(farm, channels, worker, farm.today, progress, clock=clock)
 
 
 def _summary(done: "Morning", farm: "OpenFarm") -> str:

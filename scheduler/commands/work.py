@@ -4,7 +4,6 @@ import logging
 import signal
 import sys
 import threading
-from dataclasses import replace
 from datetime import UTC, datetime
 from pathlib import Path
 from zoneinfo import ZoneInfo
@@ -28,41 +27,29 @@ def command(config_path: Path) -> int:
     Example:
       warmspell work --config myfarm/farm.toml
     """
-    from scheduler.channels import channels_of
     from scheduler.clock import now_utc
-    from scheduler.due import SendTimes
     from scheduler.opening import open_farm
-    from scheduler.stoppable_outbox import StoppableOutbox
-    from scheduler.worker import Worker, keep_ticking
+    from scheduler.worker import keep_ticking
     from scheduler.worker_lock import AnotherWorkerError, lock_path, only_worker
-    from scheduler.worker_name import worker_name
+    from scheduler.workers import worker_of
 
     _log_to_stderr()
     with open_farm(config_path) as farm:
         settings = farm.config.settings
-        times = SendTimes(
-            farm.zone, settings.farm.send_at, settings.farm.deadline, settings.farm.late_until
-        )
         replay = settings.replay.at if settings.replay else None
 
         def clock() -> datetime:
             return now_utc(None, replay, farm.zone)
 
         stop = threading.Event()
-        stores = replace(farm.stores, deliveries=StoppableOutbox(farm.stores.database, stop))
-        worker = Worker(
-            replace(farm, stores=stores),
-            channels_of(farm, clock),
-            worker_name(),
-            times,
-            clock,
-            stop,
-        )
+        worker = worker_of(farm, clock, stop)
         for wish in (signal.SIGTERM, signal.SIGINT):
             signal.signal(wish, lambda *_: stop.set())
         try:
             with only_worker(lock_path(farm.config.folder, settings.farm.database)):
-                talk(_greeting(settings.farm.name, times.send_at.strftime("%H:%M"), farm.zone))
+                talk(
+                    _greeting(settings.farm.name, worker.times.send_at.strftime("%H:%M"), farm.zone)
+                )
                 if not worker.channels:
                     talk(
                         "the config has no [mail] and no [sms]: mornings are made, nothing is sent"

@@ -13,10 +13,11 @@ from farm.message import PlannedMessage
 from notify.channel import DeliveryError, Receipt
 from notify.deliver import DeliverySummary, deliver
 from scheduler.due import SendTimes
-from scheduler.stoppable_outbox import StoppableOutbox
+from scheduler.outbox_at_work import OutboxAtWork
 from scheduler.worker import Stopping, Worker, clock_went_back
 from scheduler.worker_lock import AnotherWorkerError, lock_path, only_worker
 from scheduler.worker_name import worker_name
+from storage.lease_store import LeaseStore
 from storage.stores import open_stores
 
 CHICAGO = ZoneInfo("America/Chicago")
@@ -53,17 +54,24 @@ class Mornings:
 
     def __init__(self, stores) -> None:
         self.stores, self.ran, self.faults, self.late = stores, [], [], []
+        self.looked = []
 
-    def __call__(self, farm, channels, worker, local_date, progress, *, late):
-        self.late.append(late)
-        self.ran.append((local_date, farm.now))
+    def __call__(self, farm, channels, worker, local_date, progress, *, late=False, **told):
+        kind = told.get("kind", "morning")
+        if kind == "morning":
+            self.late.append(late)
+            self.ran.append((local_date, farm.now))
+        else:
+            self.looked.append((kind, farm.now.astimezone(CHICAGO).time()))
         progress(0, 1)
         if self.faults:
             raise self.faults.pop(0)
-        number = self.stores.runs.begin(local_date, "morning", farm.now)
+        number = self.stores.runs.begin(local_date, kind, farm.now)
         self.stores.runs.finish(number, 0, farm.now, sent=True)
         return SimpleNamespace(
-            delivery=DeliverySummary(sent=2), exit_code=0, run=SimpleNamespace(digests=())
+            delivery=DeliverySummary(sent=2),
+            exit_code=0,
+            run=SimpleNamespace(digests=(), damaged=(), refusal=""),
         )
 
 
@@ -94,6 +102,26 @@ def test_a_day_of_ticks_runs_one_morning(worker, clock, mornings):
         clock.now += timedelta(seconds=30)
     assert [day for day, _ in mornings.ran] == [TUESDAY]
     assert mornings.ran[0][1].astimezone(CHICAGO).time() == time(6, 0, 15)
+
+
+def test_a_morning_is_looked_at_again_after_three_and_six_hours(worker, clock, mornings):
+    for _ in range(24 * 60 * 2):
+        worker.tick()
+        clock.now += timedelta(seconds=30)
+    assert [day for day, _ in mornings.ran] == [TUESDAY]
+    assert mornings.looked == [("again-3h", time(9, 0, 15)), ("again-6h", time(12, 0, 15))]
+
+
+def test_a_look_that_fails_is_left_out_and_the_morning_stands(worker, clock, mornings, stores):
+    clock.set("2026-10-06T06:00:10")
+    worker.tick()
+    mornings.faults = [RuntimeError("no forecast source")]
+    clock.set("2026-10-06T09:00:10")
+    for _ in range(30):
+        worker.tick()
+        clock.now += timedelta(seconds=30)
+    assert len(mornings.ran) == len(mornings.looked) == 1
+    assert stores.runs.sent_on(TUESDAY)
 
 
 def test_a_restart_or_a_clock_set_back_does_not_run_it_again(worker, clock, mornings, stores):
@@ -155,7 +183,7 @@ def test_a_worker_asked_to_stop_leaves_the_morning_for_the_next_start(
 ):
     clock.set("2026-10-06T06:00")
 
-    def interrupted(farm, channels, name, local_date, progress, *, late):
+    def interrupted(farm, channels, name, local_date, progress, **told):
         worker.stop.set()
         progress(3, 10)
         raise AssertionError("went on after it was asked to stop")
@@ -225,7 +253,8 @@ def test_what_could_not_be_handed_over_is_tried_again_in_later_ticks(stores, clo
 
 def test_a_stop_finishes_the_message_under_way_and_keeps_the_others(stores, clock):
     stop = threading.Event()
-    outbox = StoppableOutbox(stores.database, stop)
+    outbox = OutboxAtWork(stores.database, stop)
+    LeaseStore(stores.database).take("morning", "me", "den", clock(), 900)
     outbox.plan([_message(one) for one in "abc"], clock())
     box = Mailbox(after=stop.set)
     addresses = {(one, "mail"): f"{one}@example.com" for one in "abc"}
