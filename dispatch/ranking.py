@@ -109,7 +109,7 @@ def _in_line(farm: FarmMorning, picked: Mapping[str, Picked], now: datetime) -> 
 
 def _calls_in_order(drafts: Sequence[Draft], policy: DispatchPolicy, line: Line) -> list[FieldCall]:
     open_ = [one for one in drafts if one.standing == "open"]
-    acting = _by_cost(
+    acting = by_cost(
         [one for one in open_ if one.verdict.call in (Call.SPRAY, Call.SHORT)],
         policy.tie_points * line.acres_per_rig_hour,
     )
@@ -154,7 +154,7 @@ def _with(drafts: Sequence[Draft], call: Call) -> list[Draft]:
     return [one for one in drafts if one.verdict.call is call]
 
 
-def _by_cost(drafts: Sequence[Draft], tie: float) -> list[Draft]:
+def by_cost(drafts: Sequence[Draft], tie: float) -> list[Draft]:
     """Highest cost per rig-hour first; within a tie the earlier spray-by, then the riper field."""
     falling = sorted(drafts, key=lambda one: (-(one.order_points or 0.0), one.one.id))
     ordered: list[Draft] = []

@@ -19,7 +19,7 @@ from dispatch.line import Line, line_of, rig_hours
 from dispatch.projection import days_to_ready
 
 # The order itself, so that this rule cannot drift from the one that is sent out.
-from dispatch.ranking import _by_cost
+from dispatch.ranking import by_cost
 from dispatch.readiness import Readiness
 from dispatch.report import Call, MaturityFigures
 from dispatch.season.co_op import KINDS, POLICY, ZONE, CoOp, rules_of_mixes
@@ -79,7 +79,7 @@ class OurRule:
         """Fields called spray or short, in the order of the ranking."""
         bench = self.bench(view)
         tie = POLICY.tie_points * bench.line.acres_per_rig_hour
-        ordered = _by_cost(self.acting(view, bench), tie)
+        ordered = by_cost(self.acting(view, bench), tie)
         place = {one.id: at for at, one in enumerate(view.co_op.registered)}
         return [place[draft.one.id] for draft in ordered]
 
