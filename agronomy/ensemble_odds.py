@@ -102,6 +102,25 @@ def dry_chance_pct(
     return _share_pct(fallen < threshold_in - _LEAST_IN, np.isnan(rain), hours)
 
 
+def members_counted(values: npt.ArrayLike, hours: int) -> npt.NDArray[np.int64]:
+    """Members that are wholly known over the hours from each start hour on.
+
+    Parameters
+    ----------
+    values
+        Any quantity of each member, shape (..., members, hours), NaN unknown.
+    hours
+        Hours asked about, from the start hour on, itself included [h].
+
+    Returns
+    -------
+    ndarray
+        Shape (..., hours).
+    """
+    whole = _whole(np.isnan(_members(values, "values")), hours)
+    return np.asarray(whole.sum(axis=-2), dtype=np.int64)
+
+
 def _members(values: npt.ArrayLike, name: str) -> Floats:
     array = np.asarray(values, dtype=np.float64)
     if array.ndim < 2:
@@ -120,10 +139,15 @@ def _sum_ahead(values: Floats, hours: int) -> Floats:
 
 def _share_pct(fits: npt.NDArray[np.bool_], unknown: npt.NDArray[np.bool_], hours: int) -> Floats:
     """Share of the members that fit among those wholly known over the hours [%]."""
-    length = unknown.shape[-1]
-    whole = _sum_ahead(unknown.astype(np.float64), hours) == 0
-    whole &= np.arange(length) + hours <= length
+    whole = _whole(unknown, hours)
     known = whole.sum(axis=-2)
     fitting = (whole & fits).sum(axis=-2)
     enough = known >= FEWEST_MEMBERS
     return np.asarray(np.where(enough, 100 * fitting / np.maximum(known, 1), np.nan))
+
+
+def _whole(unknown: npt.NDArray[np.bool_], hours: int) -> npt.NDArray[np.bool_]:
+    """Whether each member is wholly known over the hours from each hour on."""
+    length = unknown.shape[-1]
+    whole = _sum_ahead(unknown.astype(np.float64), hours) == 0
+    return np.asarray(whole & (np.arange(length) + hours <= length))

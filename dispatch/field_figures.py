@@ -48,6 +48,10 @@ class FreezeFigures(Figure):
     ``chance_7d_pct`` is the chance of a freeze, ``killing_chance_7d_pct`` of a killing one,
     within seven days of that hour, the field's cold spot included. ``low_f`` is the lowest
     forecast low of those nights and ``low_utc`` the morning it belongs to.
+
+    ``ensemble_chance_7d_pct`` is the chance of a freeze counted from ``ensemble_members`` members
+    of ``ensemble_source``, for the same hour; ``ensemble_problem`` says why it is not known. No
+    call rests on it.
     """
 
     first_utc: AwareDatetime | None = None
@@ -59,6 +63,11 @@ class FreezeFigures(Figure):
     known_through_utc: AwareDatetime | None = None
     low_f: float | None = None
     low_utc: AwareDatetime | None = None
+    ensemble_chance_7d_pct: float | None = None
+    ensemble_members: int | None = None
+    ensemble_source: str = ""
+    ensemble_issued_utc: AwareDatetime | None = None
+    ensemble_problem: str = ""
 
 
 class ComingDay(Figure):
@@ -151,6 +160,9 @@ class Factors(Figure):
     ``wash_chance_pct`` is what the effect counts with: any measurable rain. ``wash_low_pct`` to
     ``wash_high_pct`` bound the chance of rain that washes, by what chances told for whole
     intervals, and amounts, can mean; None on climate and where they are not known.
+
+    ``ensemble_dry_pct`` is the chance that the spray hour and the rain-free hours after it stay
+    dry, counted from the members of an ensemble; it has no part in the effect.
     """
 
     start_utc: AwareDatetime
@@ -164,6 +176,7 @@ class Factors(Figure):
     on_climate: bool = False
     wash_low_pct: float | None = None
     wash_high_pct: float | None = None
+    ensemble_dry_pct: float | None = None
 
 
 class HourStrip(Figure):

@@ -12,6 +12,7 @@ from typing import Literal
 
 from pydantic import AwareDatetime
 
+from dispatch.alert_figures import FreezeAlertFigures
 from dispatch.field_figures import (
     ComingDay,
     Factors,
@@ -28,6 +29,7 @@ from dispatch.field_figures import (
     VisitGain,
     Window,
 )
+from dispatch.further_figures import FurtherFigures
 from dispatch.record_figures import AfterFreeze, HarvestRoom
 from farm.field import Field
 
@@ -39,7 +41,9 @@ __all__ = [
     "FieldCall",
     "FollowUp",
     "ForecastFigures",
+    "FreezeAlertFigures",
     "FreezeFigures",
+    "FurtherFigures",
     "GivenUpBy",
     "HarvestRoom",
     "HourStrip",
@@ -85,6 +89,9 @@ class FieldCall(Figure):
     ``after_freeze`` is set while a killing freeze holds the field, or has hit it since its spray,
     ``picked_on`` once all of it is picked. ``held_for_harvest`` marks a place in the order that
     the harvest has no room for today.
+
+    ``alerts`` are those in force, ``alerts_problem`` why they are not known, or not all.
+    ``further`` is what another source sees past the forecast. Neither has a part in any call.
     """
 
     field: Field
@@ -125,6 +132,9 @@ class FieldCall(Figure):
     after_freeze: AfterFreeze | None = None
     picked_on: date | None = None
     held_for_harvest: bool = False
+    alerts: tuple[FreezeAlertFigures, ...] = ()
+    alerts_problem: str = ""
+    further: FurtherFigures | None = None
     because: tuple[str, ...] = ()
     reasons: tuple[str, ...] = ()
     to_do: str = ""

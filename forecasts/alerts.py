@@ -29,6 +29,12 @@ COLD_EVENTS = {
     "Extreme Cold Warning": "Extreme Cold Warning",
 }
 
+#: Questions without an answer in a row after which nobody is asked any more: alerts are shown
+#: beside the calls, and must not hold up a morning. Judgement.
+MOST_MISSED = 2
+
+NOT_ASKED = "the service was not asked any more, it does not answer"
+
 _BY_WORDS = {" ".join(one.lower().split()): today for one, today in COLD_EVENTS.items()}
 
 
@@ -113,18 +119,24 @@ def fetch_alerts(asked: Gets, places: Iterable[Place], now: datetime) -> dict[st
     Returns
     -------
     dict
-        Complete: where nothing could be learnt, ``problem`` says why.
+        Complete: where nothing could be learnt, ``problem`` says why. After `MOST_MISSED`
+        questions in a row without an answer the rest are not asked.
     """
     found: dict[str, Alerts] = {}
     known: dict[str, Alerts] = {}
+    missed = 0
     for place in places:
         spot = on_lattice(place.latitude, place.longitude).written
+        if spot not in known and missed == MOST_MISSED:
+            known[spot] = Alerts((), now, NOT_ASKED)
         if spot not in known:
             try:
                 body = asked.get(f"/alerts/active?point={spot}").body or b""
                 known[spot] = read_alerts(body, now)
+                missed = 0
             except ForecastError as error:
                 known[spot] = Alerts((), now, error.message)
+                missed += error.recoverable
         found[place.field_id] = known[spot]
     return found
 

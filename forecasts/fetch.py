@@ -6,7 +6,7 @@ from datetime import datetime
 
 import numpy as np
 
-from agronomy.hourly_forecast import HourlyForecast, on_common_hours, whole_hour
+from agronomy.hourly_forecast import FORECAST_HOURS, HourlyForecast, on_common_hours, whole_hour
 from farm.grid_cell import GridCell
 from forecasts.cell_answers import CellAnswers, Found
 from forecasts.cells import Place
@@ -86,7 +86,7 @@ def fetch_hourly(
         raise ValueError(f"the moment of the morning: got {now!r}, wanted one with its time zone")
     time_s = settings.total_deadline_s
     lead_s = time_s if stand_in is None else time_s * (1 - STAND_IN_TIME_FRAC)
-    steps = _Steps(progress, 2 * len(places))
+    steps = Steps(progress, 2 * len(places))
     if rounds is None:
         rounds = LaterRounds(settings.model_copy(update={"total_deadline_s": lead_s}))
     own = OwnCells(memory, cells_of(source), keeps=True)
@@ -98,7 +98,7 @@ def fetch_hourly(
         stand_in.begin(time_s - lead_s)
         found |= _stand_in(places, found, stand_in, memory, settings, now)
         requests += stand_in.requests
-    return _on_rows(
+    return on_rows(
         [(place.field_id, found[place.field_id]) for place in places],
         now,
         requests,
@@ -110,16 +110,16 @@ def _lead(
     places: Sequence[Place],
     source: ForecastSource,
     answers: CellAnswers,
-    steps: "_Steps",
+    steps: "Steps",
     rounds: LaterRounds,
 ) -> dict[str, Found]:
     """What the source that leads tells, in as many rounds as the time allows."""
-    found = _round(places, source, answers, steps)
+    found = ask_round(places, source, answers, steps)
     # Without a request sent there is nobody who could tell more in some minutes.
     while source.requests and (pending := answers.worth_asking_again(places)):
         if not rounds.another(lambda: steps.take(0)):
             break
-        found |= _round(pending, source, answers, _Steps(None, 0))
+        found |= ask_round(pending, source, answers)
     return found
 
 
@@ -136,14 +136,18 @@ def _stand_in(
     missed = [one for one in places if wants_stand_in(found[one.field_id], after_h, now)]
     own = OwnCells(memory, cells_of(source), keeps=False)
     answers = CellAnswers(source, own, settings.cell_max_age_days, now)
-    told = _round(missed, source, answers, _Steps(None, 0))
+    told = ask_round(missed, source, answers)
     return {name: better(found[name], other, now) for name, other in told.items()}
 
 
-def _round(
-    places: Sequence[Place], source: ForecastSource, answers: CellAnswers, steps: "_Steps"
+def ask_round(
+    places: Sequence[Place],
+    source: ForecastSource,
+    answers: CellAnswers,
+    steps: "Steps | None" = None,
 ) -> dict[str, Found]:
     """What is known for each place after asking once."""
+    steps = steps or Steps(None, 0)
     found: dict[str, Found] = {}
     groups: dict[str, list[Place]] = {}
     cells: dict[str, GridCell] = {}
@@ -165,23 +169,31 @@ def _round(
     return found
 
 
-class _Steps:
+class Steps:
+    """Steps taken, told as they are taken."""
+
     def __init__(self, progress: Progress | None, total: int) -> None:
         self._progress, self._total, self._done = progress, total, 0
 
     def take(self, steps: int) -> None:
+        """Take some."""
         self._done += steps
         if self._progress is not None:
             self._progress(self._done, self._total)
 
 
-def _on_rows(
-    found: Sequence[tuple[str, Found]], now: datetime, requests: int, refusal: str
+def on_rows(
+    found: Sequence[tuple[str, Found]],
+    now: datetime,
+    requests: int,
+    refusal: str,
+    hours: int = FORECAST_HOURS,
 ) -> FetchedForecast:
+    """What was found, a row for each answer and each reason why there is none."""
     rows: dict[Found, int] = {}
     row_of = {field_id: rows.setdefault(one, len(rows)) for field_id, one in found}
     forecast = on_common_hours(
-        [(one.cell_id, one.forecast, one.problem) for one in rows], whole_hour(now)
+        [(one.cell_id, one.forecast, one.problem) for one in rows], whole_hour(now), hours
     )
     return FetchedForecast(
         forecast=forecast,

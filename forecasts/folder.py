@@ -5,7 +5,7 @@ addresses (34.75, not 34.7500), and ``gridpoints_<office>_<x>,<y>.json``. A file
 is what a 404 is on the network. A place without a points file lies in the cell whose recorded
 outline holds it, so that a folder of gridpoint answers alone is enough. Where the US service told
 nothing for a place, the answers of Open-Meteo and then of MET Norway are looked through, whose
-names are those of `forecasts.folder_points`. Alerts are ``alerts_<lat>,<lon>.json``.
+names are those of `forecasts.folder_points`. Alerts are those of `forecasts.recorded_alerts`.
 """
 
 import re

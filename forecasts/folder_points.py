@@ -2,11 +2,13 @@
 
 The folder holds ``open_meteo_<lat>,<lon>.json`` and ``met_norway_<lat>,<lon>.json``, named for the
 point that was asked for, and ``open_meteo_runs_<run>.json`` as Open-Meteo told it for each of
-`forecasts.open_meteo_runs.RUNS`. Without these the age of its answers is not known.
+`forecasts.open_meteo_runs.RUNS`. Without these the age of its answers is not known. Members of the
+ensemble are ``open_meteo_ensemble_<lat>,<lon>.json`` and their run is
+``open_meteo_runs_ncep_gefs025.json``.
 """
 
 import re
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from datetime import datetime
 from pathlib import Path
 
@@ -15,10 +17,16 @@ from farm.grid_cell import GridCell
 from forecasts import met_norway_forecast, open_meteo_forecast
 from forecasts.cells import CENTRE_MAX_OTHERS_KM
 from forecasts.errors import ForecastError
-from forecasts.open_meteo_runs import RUNS, read_run
+from forecasts.open_meteo_ensemble import EnsembleForecast, read_ensemble
+from forecasts.open_meteo_runs import ENSEMBLE_RUN, RUNS, read_run
 from forecasts.square import Spot, apart_km, spot_of
 
-_FILE = re.compile(r"(open_meteo|met_norway)_(-?\d{1,3}(?:\.\d+)?,-?\d{1,3}(?:\.\d+)?)\.json")
+#: Files with members of an ensemble begin with this.
+ENSEMBLE = "open_meteo_ensemble"
+
+_FILE = re.compile(
+    r"(open_meteo|open_meteo_ensemble|met_norway)_(-?\d{1,3}(?:\.\d+)?,-?\d{1,3}(?:\.\d+)?)\.json"
+)
 
 
 class RecordedPoints:
@@ -58,13 +66,20 @@ class RecordedPoints:
         body = self._read(f"{provider}_{name}.json")
         if provider == "met_norway":
             return met_norway_forecast.read_forecast(body, cell_id=cell.id, now=now)
-        points = open_meteo_forecast.read_points(body)
-        if not points:
-            raise ForecastError("Open-Meteo told no point", False)
-        nearest = min(points, key=lambda one: apart_km(spot, Spot(one.latitude, one.longitude)))
         return open_meteo_forecast.read_forecast(
-            nearest, cell_id=cell.id, now=now, issued_utc=self._issued_utc()
+            _nearest(body, spot), cell_id=cell.id, now=now, issued_utc=self._issued_utc(RUNS)
         )
+
+    def members(self, latitude: float, longitude: float, now: datetime) -> EnsembleForecast:
+        """The members recorded nearest to a place; `ForecastError` where there are none."""
+        cell_id = self.cell_near(ENSEMBLE, latitude, longitude)
+        if cell_id is None:
+            raise ForecastError("no recorded members are for this place", False, gone=True)
+        name = cell_id.partition(":")[2]
+        body = self._read(f"{ENSEMBLE}_{name}.json")
+        point = _nearest(body, Spot(latitude, longitude))
+        issued_utc = self._issued_utc((ENSEMBLE_RUN,))
+        return read_ensemble(point, cell_id=cell_id, now=now, issued_utc=issued_utc)
 
     def _of(self, provider: str) -> dict[str, Spot]:
         """The points recorded for a provider, by cell."""
@@ -77,8 +92,15 @@ class RecordedPoints:
                     self._found.setdefault(match[1], {})[f"{match[1]}:{match[2]}"] = spot
         return self._found.get(provider, {})
 
-    def _issued_utc(self) -> datetime | None:
+    def _issued_utc(self, runs: Sequence[str]) -> datetime | None:
         try:
-            return min(read_run(self._read(f"open_meteo_runs_{one}.json")) for one in RUNS)
+            return min(read_run(self._read(f"open_meteo_runs_{one}.json")) for one in runs)
         except ForecastError:
             return None
+
+
+def _nearest(body: bytes, spot: Spot) -> open_meteo_forecast.PointAnswer:
+    points = open_meteo_forecast.read_points(body)
+    if not points:
+        raise ForecastError("Open-Meteo told no point", False)
+    return min(points, key=lambda one: apart_km(spot, Spot(one.latitude, one.longitude)))

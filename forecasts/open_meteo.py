@@ -4,7 +4,7 @@ Free for non-commercial use only, so it asks for a key or for the operator's wor
 is the point of a lattice nearest to it.
 """
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from datetime import datetime
 from urllib.parse import quote, urlencode
 
@@ -114,7 +114,10 @@ class OpenMeteoSource:
     def _points(self, spots: Sequence[Spot]) -> tuple[PointAnswer, ...]:
         # The runs come first, so that a run that comes out in between makes us think it older.
         self._issued_utc()
-        points = read_points(self._get(f"/v1/forecast?{_query(spots)}").body or b"")
+        points = read_points(
+            self._get(f"/v1/forecast?{question(spots, VARIABLE_MAP, MODEL, FORECAST_DAYS)}").body
+            or b""
+        )
         if len(points) != len(spots):
             raise ForecastError(f"Open-Meteo told {len(points)} of {len(spots)} points", True)
         return points
@@ -130,15 +133,17 @@ class OpenMeteoSource:
         return self._issued[0]
 
     def _get(self, path: str) -> Answer:
-        key = self._api_key
-        if not key:
-            return self._transport.get(path)
-        try:
-            return self._transport.get(
-                f"{path}{'&' if '?' in path else '?'}apikey={quote(key, safe='')}"
-            )
-        except ForecastError as error:
-            raise _without(key, error) from None
+        return ask(self._transport, path, self._api_key)
+
+
+def ask(transport: Transport, path: str, api_key: str | None) -> Answer:
+    """The answer at a path, asked for with the key where there is one, which no error tells."""
+    if not api_key:
+        return transport.get(path)
+    try:
+        return transport.get(f"{path}{'&' if '?' in path else '?'}apikey={quote(api_key, safe='')}")
+    except ForecastError as error:
+        raise _without(api_key, error) from None
 
 
 def spot_of_cell(cell: GridCell) -> Spot:
@@ -150,18 +155,19 @@ def spot_of_cell(cell: GridCell) -> Spot:
     return spot
 
 
-def _query(spots: Sequence[Spot]) -> str:
+def question(spots: Sequence[Spot], variables: Iterable[str], model: str, days: int) -> str:
+    """What is asked of a model for some points, in GMT and in units that are read."""
     return urlencode(
         {
             "latitude": ",".join(one.written.split(",")[0] for one in spots),
             "longitude": ",".join(one.written.split(",")[1] for one in spots),
-            "hourly": ",".join(VARIABLE_MAP),
-            "models": MODEL,
+            "hourly": ",".join(variables),
+            "models": model,
             "temperature_unit": "fahrenheit",
             "wind_speed_unit": "mph",
             "timeformat": "unixtime",
             "timezone": "GMT",
-            "forecast_days": FORECAST_DAYS,
+            "forecast_days": days,
             "cell_selection": "nearest",
         },
         safe=",",

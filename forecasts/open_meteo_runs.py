@@ -14,6 +14,10 @@ MODEL = "gfs_seamless"
 #: chance of rain comes from an ensemble whose run is not told on the same host.
 RUNS = ("ncep_hrrr_conus", "ncep_gfs013", "ncep_gfs025")
 
+#: The ensemble asked for, its run, and the days it tells: that of the US weather service, 31
+#: members. Its run is told where the ensemble is.
+ENSEMBLE_MODEL, ENSEMBLE_RUN, ENSEMBLE_DAYS = "gfs025", "ncep_gefs025", 10
+
 
 class _Run(msgspec.Struct):
     last_run_availability_time: int

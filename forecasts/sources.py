@@ -72,7 +72,7 @@ def make_source(
         The folder of recorded answers does not exist, or the key is not there.
     """
     if settings.source == "folder":
-        return FolderSource(_folder(settings, config_dir))
+        return FolderSource(folder_of(settings, config_dir))
     return _asked(settings.source, settings, api_key)
 
 
@@ -86,7 +86,7 @@ def make_stand_in(
     if settings.stand_in is None:
         return None
     if settings.source == "folder":
-        return FolderSource(_folder(settings, config_dir), (settings.stand_in,))
+        return FolderSource(folder_of(settings, config_dir), (settings.stand_in,))
     return _asked(settings.stand_in, settings, api_key)
 
 
@@ -104,11 +104,19 @@ def _asked(name: str, settings: ForecastSettings, api_key: str | None) -> Foreca
         return _open_meteo(settings, api_key)
     if name == "met_norway":
         address = settings.met_norway_address or met_norway.ADDRESS
-        return MetNorwaySource(WeatherClient(settings, _our_version(), address=address, media=JSON))
-    return NwsSource(WeatherClient(settings, _our_version()))
+        return MetNorwaySource(WeatherClient(settings, our_version(), address=address, media=JSON))
+    return NwsSource(WeatherClient(settings, our_version()))
 
 
 def _open_meteo(settings: ForecastSettings, api_key: str | None) -> OpenMeteoSource:
+    free, with_key = open_meteo.FREE_ADDRESS, open_meteo.KEY_ADDRESS
+    return OpenMeteoSource(open_meteo_client(settings, api_key, free, with_key), api_key)
+
+
+def open_meteo_client(
+    settings: ForecastSettings, api_key: str | None, free: str, with_key: str
+) -> WeatherClient:
+    """A client of Open-Meteo at one of two addresses, or at the one of the settings."""
     named = settings.api_key_env or settings.api_key_file
     if named and not api_key:
         raise ForecastError(
@@ -119,17 +127,16 @@ def _open_meteo(settings: ForecastSettings, api_key: str | None) -> OpenMeteoSou
     per_second = settings.requests_per_second
     if not api_key and not settings.open_meteo_address:
         per_second = min(per_second, open_meteo.FREE_REQUESTS_PER_SECOND)
-    by_itself = open_meteo.KEY_ADDRESS if api_key else open_meteo.FREE_ADDRESS
-    client = WeatherClient(
+    return WeatherClient(
         settings.model_copy(update={"requests_per_second": per_second}),
-        _our_version(),
-        address=settings.open_meteo_address or by_itself,
+        our_version(),
+        address=settings.open_meteo_address or (with_key if api_key else free),
         media=JSON,
     )
-    return OpenMeteoSource(client, api_key)
 
 
-def _folder(settings: ForecastSettings, config_dir: Path) -> Path:
+def folder_of(settings: ForecastSettings, config_dir: Path) -> Path:
+    """The folder of recorded answers; `ForecastError` where there is none."""
     folder = config_dir / os.path.expanduser(settings.path or "")
     if not folder.is_dir():
         raise ForecastError(
@@ -140,7 +147,8 @@ def _folder(settings: ForecastSettings, config_dir: Path) -> Path:
     return folder
 
 
-def _our_version() -> str:
+def our_version() -> str:
+    """The version told to services, "0" where we are not installed."""
     try:
         return version("warmspell")
     except PackageNotFoundError:

@@ -6,6 +6,7 @@ from datetime import datetime
 from typing import Any
 
 from config.load import FarmConfig
+from dispatch.asides import with_asides
 from dispatch.farm_morning import FarmMorning
 from dispatch.outlook import Outlook, field_outlook
 from dispatch.past_freeze import forecast_freezes
@@ -21,6 +22,7 @@ from notify.channel import Channel
 from notify.deliver import DeliverySummary
 from notify.digest import Digest, write_digests
 from scheduler.as_of import ArchiveAsOf, NobodyAsked
+from scheduler.asides import learn_asides, stopwatch
 from scheduler.hand_over import hand_over, send_times
 from scheduler.link_maker import link_maker
 from scheduler.messages import messages_of, most_segments
@@ -89,6 +91,7 @@ def decide_morning(
     fields, records = config.fields, readable_records(stores, config.time_zone, now)
     stores.fields.remember(fields, now)
     source, stand_in = _sources(config, past)
+    left_s = stopwatch(config.settings.forecast.total_deadline_s)
     fetched = fetch_hourly(
         [Place(one.id, one.latitude, one.longitude) for one in fields],
         now,
@@ -105,6 +108,8 @@ def decide_morning(
         [one.id for one in stores.fields.known()],
     )
     used = MorningInputs(farm, records.visits, fetched.forecast, fetched.row_of, now, late, spoilt)
+    if not past:
+        used = replace(used, asides=learn_asides(config, stores.forecasts, fetched, now, left_s))
     report, outlook = make_calls(used)
     people, links = config.settings.people, link_maker(config)
     digests = write_digests(report, people, stop_line(config), most_segments(config), links)
@@ -125,7 +130,8 @@ def make_calls(used: MorningInputs) -> tuple[MorningReport, Outlook]:
     outlook = field_outlook(used.forecast, used.row_of, farm.registered, farm.rules)
     maturity = judge_maturity(used.visits, farm.registered, farm.rules, used.now)
     maturity |= {one: unreadable(why) for one, why in used.spoilt.items()}
-    return rank_fields(farm, outlook, maturity, used.now, late=used.late), outlook
+    report = rank_fields(farm, outlook, maturity, used.now, late=used.late)
+    return with_asides(report, used.asides), outlook
 
 
 def send_morning(

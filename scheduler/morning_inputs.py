@@ -17,6 +17,7 @@ from pydantic import ValidationError
 
 from agronomy.hourly_forecast import HourlyForecast, whole_hour
 from agronomy.thresholds import MaturityRules, SprayGates
+from dispatch.asides import NO_ASIDES, Asides
 from dispatch.farm_morning import FarmMorning
 from dispatch.field_rules import FieldRules
 from dispatch.policy import Climate, DispatchPolicy, HarvestCapacity
@@ -25,6 +26,7 @@ from farm.field import Field
 from farm.records import Visit
 from farm.rig import Rig
 from farm.treatment import Treatment
+from scheduler.kept_asides import kept_asides, read_asides
 from scheduler.kept_rows import RowLostError, forecast_of_rows, kept_rows
 from storage.forecast_store import ForecastStore
 from storage.stores import Stores
@@ -47,7 +49,7 @@ class InputsLostError(Exception):
 
 @dataclass(frozen=True, eq=False)
 class MorningInputs:
-    """Everything the calls of one morning follow from.
+    """Everything the calls of one morning follow from, and ``asides`` that are shown beside them.
 
     ``spoilt`` says of fields that a record of theirs is damaged, by field id.
     """
@@ -59,6 +61,7 @@ class MorningInputs:
     now: datetime
     late: bool
     spoilt: Mapping[str, str] = dataclass_field(default_factory=dict)
+    asides: Asides = NO_ASIDES
 
 
 def kept_inputs(used: MorningInputs, archive: ForecastStore) -> dict[str, Any]:
@@ -75,6 +78,7 @@ def kept_inputs(used: MorningInputs, archive: ForecastStore) -> dict[str, Any]:
         "rows": rows,
         "row_of": used.row_of,
         "spoilt": dict(used.spoilt),
+        "asides": kept_asides(used.asides),
         "visits": [str(one.uuid) for one in used.visits],
         "records": {
             "sprays": _uuids(farm.sprays.values()),
@@ -175,6 +179,7 @@ def _read(kept: Mapping[str, Any], by_id: Mapping[str, Field], stores: Stores) -
         now=now,
         late=kept["late"],
         spoilt=kept.get("spoilt", {}),
+        asides=read_asides(kept.get("asides", {})),
     )
 
 

@@ -48,6 +48,9 @@ _FIGURES = (
     "maturity",
     "forecast",
     "follow_up",
+    "alerts",
+    "alerts_problem",
+    "further",
 )
 
 
