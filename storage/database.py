@@ -1,17 +1,19 @@
 """The database: one engine, short write transactions, plain errors."""
 
 import threading
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from pathlib import Path
 
-from sqlalchemy import Connection, Engine, create_engine
+from pydantic import SecretStr
+from sqlalchemy import Connection, Engine
 from sqlalchemy.engine import URL, make_url
 from sqlalchemy.exc import ArgumentError, SQLAlchemyError
 
-from storage import schema, sqlite_file
+from storage import schema, server, sqlite_file, transactions
 from storage.errors import StorageError
-from storage.sqlite_file import BUSY_TIMEOUT_S
+
+Explain = Callable[[SQLAlchemyError], tuple[str, bool]]
 
 
 class _Mine(threading.local):
@@ -22,12 +24,16 @@ class _Mine(threading.local):
 
 
 class Database:
-    """An open database. ``place`` is its file or address, password hidden, for messages."""
+    """An open database. ``place`` is its file or address, password hidden, for messages.
 
-    def __init__(self, engine: Engine, place: str) -> None:
+    ``explain`` puts a fault of its driver in plain words and says whether to try again.
+    """
+
+    def __init__(self, engine: Engine, place: str, explain: Explain) -> None:
         self.engine = engine
         self.place = place
-        self._writer = engine.execution_options(**sqlite_file.WRITES)
+        self._explain = explain
+        self._writer = engine.execution_options(**transactions.WRITES)
         self._queue = threading.Lock()
         self._mine = _Mine()
 
@@ -44,19 +50,19 @@ class Database:
             Nothing was saved; ``busy`` where trying again may help.
         """
         if self._mine.connection is not None:
-            with self._plain_errors("nothing was saved"), self._part() as connection:
+            with self.plain_errors("nothing was saved"), self._part() as connection:
                 yield connection
             return
         # Writers of one process queue here: the database's own waiting is unfair and can starve
         # one of many threads for the whole timeout.
-        if not self._queue.acquire(timeout=BUSY_TIMEOUT_S):
+        if not self._queue.acquire(timeout=transactions.BUSY_TIMEOUT_S):
             raise StorageError(
-                f"{self.place}: another task has been writing for {BUSY_TIMEOUT_S:g} s; "
-                "nothing was saved, try again",
+                f"{self.place}: another task has been writing for "
+                f"{transactions.BUSY_TIMEOUT_S:g} s; nothing was saved, try again",
                 busy=True,
             )
         try:
-            with self._plain_errors("nothing was saved"), self._writer.begin() as connection:
+            with self.plain_errors("nothing was saved"), self._writer.begin() as connection:
                 self._mine.connection, self._mine.spoilt = connection, False
                 yield connection
                 self._refuse_half()
@@ -88,7 +94,7 @@ class Database:
         StorageError
             The database cannot be read.
         """
-        with self._plain_errors("nothing was read"), self.engine.connect() as connection:
+        with self.plain_errors("nothing was read"), self.engine.connect() as connection:
             yield connection
 
     def close(self) -> None:
@@ -96,15 +102,18 @@ class Database:
         self.engine.dispose()
 
     @contextmanager
-    def _plain_errors(self, outcome: str) -> Iterator[None]:
+    def plain_errors(self, outcome: str) -> Iterator[None]:
+        """Errors of the database as one plain line that ends with ``outcome``."""
         try:
             yield
         except SQLAlchemyError as fault:
-            cause, busy = sqlite_file.explain(fault)
+            cause, busy = self._explain(fault)
             raise StorageError(f"{self.place}: {cause}; {outcome}", busy=busy) from fault
 
 
-def open_database(address_or_path: str | Path, folder: str | Path = ".") -> Database:
+def open_database(
+    address_or_path: str | Path, folder: str | Path = ".", password: SecretStr | None = None
+) -> Database:
     """The database at a path or address, its schema brought up to date.
 
     Parameters
@@ -114,25 +123,60 @@ def open_database(address_or_path: str | Path, folder: str | Path = ".") -> Data
         made, its folders too.
     folder
         Where a relative file is looked for.
+    password
+        The password of a server's user, which addresses do not hold.
 
     Raises
     ------
     StorageError
-        The file exists but is empty, damaged, of another program or of a newer version. It is
-        left as it was.
+        The database exists but is empty, damaged, of another program or of a newer version, or
+        the server cannot be reached. It is left as it was.
     """
+    place = place_of(address_or_path, folder)
+    if isinstance(place, Path):
+        return _open_file(place)
+    database = open_server(address_or_path, password)
+    try:
+        _bring_up_to_date(database)
+    except BaseException:
+        database.close()
+        raise
+    return database
+
+
+def place_of(address_or_path: str | Path, folder: str | Path = ".") -> Path | str:
+    """The file of an embedded database, or a server's address with its password hidden."""
     url = _url(address_or_path)
     if url.get_backend_name() == "sqlite":
-        return _open_file(Path(folder, url.database or ""))
-    place = url.render_as_string(hide_password=True)
-    try:
-        database = Database(create_engine(url, hide_parameters=True, pool_pre_ping=True), place)
-    except (SQLAlchemyError, ImportError) as fault:
-        raise StorageError(f"{place}: cannot be opened: {fault}") from fault
+        return Path(folder, url.database or "")
+    return server.place_of(url)
+
+
+def open_server(address: str | Path, password: SecretStr | None = None) -> Database:
+    """The database on a server, its tables left as they are.
+
+    Raises
+    ------
+    StorageError
+        The address or its driver cannot be used.
+    """
+    url = _url(address)
+    return Database(server.engine(url, password), server.place_of(url), server.explain)
+
+
+def _bring_up_to_date(database: Database) -> None:
+    with database.read() as connection:
+        found = schema.version(connection)
+    schema.refuse_newer(found, database.place)
+    if found == schema.NEWEST:
+        return
     with database.write() as connection:
-        schema.refuse_newer(schema.version(connection), place)
-        schema.upgrade(connection)
-    return database
+        # Again, now that nobody else can be changing it.
+        found = schema.version(connection)
+        if found is None:
+            schema.refuse_strangers(connection, database.place)
+        if found != schema.NEWEST:
+            schema.upgrade(connection)
 
 
 def _open_file(path: Path) -> Database:
@@ -140,7 +184,7 @@ def _open_file(path: Path) -> Database:
         sqlite_file.make(path, _new_file)
     found = sqlite_file.inspect(path)
     schema.refuse_newer(found, str(path))
-    database = Database(sqlite_file.engine(path), str(path))
+    database = Database(sqlite_file.engine(path), str(path), sqlite_file.explain)
     if found != schema.NEWEST:
         with database.write() as connection:
             # Again, now that nobody else can be changing it.
@@ -155,7 +199,7 @@ def _open_file(path: Path) -> Database:
 
 
 def _new_file(path: Path) -> None:
-    database = Database(sqlite_file.engine(path), str(path))
+    database = Database(sqlite_file.engine(path), str(path), sqlite_file.explain)
     with database.write() as connection:
         schema.upgrade(connection)
     database.close()
@@ -177,6 +221,11 @@ def _url(address_or_path: str | Path) -> URL:
             f"database address {text}: got a database in memory, wanted a file, because what is "
             "reported must outlive the program; write sqlite:///FILE"
         )
-    if url.drivername == "postgresql":
-        url = url.set(drivername="postgresql+psycopg")
+    if url.get_backend_name() == "postgresql":
+        return url.set(drivername=server.DRIVER)
+    if url.get_backend_name() != "sqlite":
+        raise StorageError(
+            f"database address: got a {url.get_backend_name()} server, wanted a file, "
+            "sqlite:///FILE or postgresql+psycopg://USER@HOST/NAME"
+        )
     return url

@@ -34,12 +34,64 @@ def refuse_newer(found: str | None, place: str) -> None:
         )
 
 
-def upgrade(connection: Connection) -> None:
-    """Run the migrations that are missing, inside the caller's transaction.
+def refuse_strangers(connection: Connection, place: str) -> None:
+    """Raise StorageError where tables of another program bear the names of ours."""
+    from storage.tables import metadata
+
+    theirs = sorted(set(inspect(connection).get_table_names()) & set(metadata.tables))
+    if theirs:
+        raise StorageError(
+            f"{place}: holds a table {theirs[0]} of another program; nothing was changed, "
+            "name an empty database"
+        )
+
+
+def upgrade(connection: Connection, to: str = "head") -> None:
+    """Run the migrations that are missing up to a version, inside the caller's transaction.
 
     The caller commits, so that a migration that is cut off leaves the old version whole.
+
+    Raises
+    ------
+    StorageError
+        A table would hold fewer rows than before.
     """
     from alembic import command
+
+    before = row_counts(connection)
+    command.upgrade(_config(connection), to)
+    after = row_counts(connection)
+    for name, rows in before.items():
+        if after.get(name, 0) < rows:
+            raise StorageError(
+                f"table {name}: got {after.get(name, 0)} rows after the change of the tables, "
+                f"wanted the {rows} from before; nothing was changed"
+            )
+
+
+def downgrade(connection: Connection, to: str) -> None:
+    """Run migrations backwards to a version, inside the caller's transaction.
+
+    Raises
+    ------
+    StorageError
+        That version has no place for records that are kept; they are named, none is dropped.
+    """
+    from alembic import command
+
+    command.downgrade(_config(connection), to)
+
+
+def row_counts(connection: Connection) -> dict[str, int]:
+    """How many rows each table holds, whatever version it is of."""
+    names = set(inspect(connection).get_table_names()) - {VERSION_TABLE}
+    return {
+        name: connection.execute(select(func.count()).select_from(table(name))).scalar_one()
+        for name in sorted(names)
+    }
+
+
+def _config(connection: Connection) -> "Config":
     from alembic.config import Config
 
     config = Config()
@@ -47,4 +99,4 @@ def upgrade(connection: Connection) -> None:
     config.set_main_option("path_separator", "os")
     config.attributes["connection"] = connection
     config.attributes["version_table"] = VERSION_TABLE
-    command.upgrade(config, "head")
+    return config

@@ -11,19 +11,14 @@ from urllib.parse import quote
 from sqlalchemy import URL, Connection, Engine, create_engine, event
 from sqlalchemy.exc import SQLAlchemyError, StatementError
 
+from storage import transactions
 from storage.errors import StorageError
 from storage.schema import VERSION_TABLE
-
-#: How long a writer waits for another one [s].
-BUSY_TIMEOUT_S = 10.0
-
-#: Execution option that marks a transaction as one that will write.
-WRITES = {"warmspell_writes": True}
 
 _FIRST_BYTES = b"SQLite format 3\x00"
 
 _CAUSES = {
-    sqlite3.SQLITE_BUSY: f"another program has been writing for {BUSY_TIMEOUT_S:g} s, try again",
+    sqlite3.SQLITE_BUSY: "another program has been writing for {wait:g} s, try again",
     sqlite3.SQLITE_FULL: "the disk is full; make room",
     sqlite3.SQLITE_READONLY: "the file may not be written; check its owner and permissions",
     sqlite3.SQLITE_CANTOPEN: "the file cannot be opened; check its folder, owner and permissions",
@@ -48,7 +43,7 @@ def engine(path: Path) -> Engine:
 def _prepare(connection: sqlite3.Connection, _record: object) -> None:
     # The driver must not begin transactions of its own; _begin does.
     connection.isolation_level = None
-    connection.execute(f"PRAGMA busy_timeout = {BUSY_TIMEOUT_S * 1000:.0f}")
+    connection.execute(f"PRAGMA busy_timeout = {transactions.BUSY_TIMEOUT_S * 1000:.0f}")
     (mode,) = connection.execute("PRAGMA journal_mode = WAL").fetchone()
     if mode != "wal":
         raise StorageError(
@@ -73,7 +68,8 @@ def explain(fault: SQLAlchemyError) -> tuple[str, bool]:
     # The low byte is the cause, the rest its variety.
     primary = code & 0xFF if isinstance(code, int) else None
     if primary in _CAUSES:
-        return _CAUSES[primary], primary == sqlite3.SQLITE_BUSY
+        words = _CAUSES[primary].format(wait=transactions.BUSY_TIMEOUT_S)
+        return words, primary == sqlite3.SQLITE_BUSY
     return str(origin or fault).splitlines()[0], False
 
 
@@ -161,7 +157,7 @@ def back_up(path: Path, copy: Path) -> None:
 
 def _read_only(path: Path) -> sqlite3.Connection:
     address = f"file:{quote(str(path.absolute()))}?mode=ro"
-    return sqlite3.connect(address, uri=True, timeout=BUSY_TIMEOUT_S)
+    return sqlite3.connect(address, uri=True, timeout=transactions.BUSY_TIMEOUT_S)
 
 
 @contextmanager
@@ -169,5 +165,6 @@ def _plain(path: Path) -> Iterator[None]:
     try:
         yield
     except sqlite3.Error as fault:
-        cause = _CAUSES.get(getattr(fault, "sqlite_errorcode", 0) & 0xFF, str(fault))
-        raise StorageError(f"{path}: {cause}") from fault
+        code = getattr(fault, "sqlite_errorcode", 0) & 0xFF
+        cause = _CAUSES.get(code, str(fault)).format(wait=transactions.BUSY_TIMEOUT_S)
+        raise StorageError(f"{path}: {cause}", busy=code == sqlite3.SQLITE_BUSY) from fault

@@ -8,7 +8,7 @@ from datetime import datetime
 import pytest
 from sqlalchemy import func, insert, select, update
 
-from storage import sqlite_file
+from storage import transactions
 from storage.database import open_database
 from storage.errors import StorageError
 from storage.stores import open_stores
@@ -48,7 +48,7 @@ def test_four_threads_reading_then_writing_lose_nothing(farm_file, now):
 
 @pytest.fixture
 def impatient(monkeypatch):
-    monkeypatch.setattr(sqlite_file, "BUSY_TIMEOUT_S", 0.1)
+    monkeypatch.setattr(transactions, "BUSY_TIMEOUT_S", 0.1)
 
 
 def test_a_writer_that_waited_too_long_is_told_to_try_again(impatient, stores, farm_file, now):
