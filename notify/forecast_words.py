@@ -5,7 +5,9 @@ from datetime import datetime
 
 from dispatch.report import FieldCall
 from dispatch.words import LocalClock, age, plural
+from notify.alert_words import alert_lines
 from notify.freeze_words import freeze_outlook, freeze_sentences
+from notify.further_words import further_line
 from notify.page import ForecastWords
 from notify.user_text import plain_line
 
@@ -19,8 +21,10 @@ _BADGES = {
 }
 
 
-def forecast_words(fields: tuple[FieldCall, ...], clock: LocalClock) -> ForecastWords:
-    """Source, issue times and ages, then what it says of freezes.
+def forecast_words(
+    fields: tuple[FieldCall, ...], clock: LocalClock, *, further: bool = True
+) -> ForecastWords:
+    """Source, issue times and ages, then what it says of freezes, alerts, and a further look.
 
     Sprayed fields wait for no forecast and are left out, unless there are no others.
     """
@@ -33,7 +37,10 @@ def forecast_words(fields: tuple[FieldCall, ...], clock: LocalClock) -> Forecast
     if badge and any(mark != worst for mark in marks):
         badge = f"{badge} ({marks.count(worst)} of {plural(len(fields), 'field')})"
     outlook = freeze_outlook(fields)
-    return ForecastWords(badge, (*_sources(fields, clock), *freeze_sentences(outlook, clock)))
+    lines = [*_sources(fields, clock), *freeze_sentences(outlook, clock)]
+    lines += alert_lines(fields, clock)
+    ahead = further_line(fields, clock) if further else ""
+    return ForecastWords(badge, (*lines, ahead) if ahead else tuple(lines))
 
 
 def _sources(fields: tuple[FieldCall, ...], clock: LocalClock) -> list[str]:

@@ -1,14 +1,16 @@
 """The morning as a text message: GSM-7, at most two parts, cut by whole fields.
 
 Where it is too long, names go first: fields to walk, then fields not known, then the order from
-its end. The counts, the fields not known, the freeze line, the caution and how to stop stay.
+its end. The counts, the fields not known, the freeze line, the caution and how to stop stay. A
+freeze alert is told where it still fits beside all of that.
 """
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from dispatch.report import Call, FieldCall, MorningReport
 from dispatch.words import LocalClock, age, day, temp
 from farm.people import Person
+from notify.alert_words import alert_in_short
 from notify.freeze_words import MAY_CLEAR, FreezeOutlook, freeze_outlook
 from notify.gsm7 import gsm7, segments, septets
 from notify.privacy import visible_to
@@ -42,7 +44,18 @@ def sms_text(report: MorningReport, person: Person, max_segments: int = MAX_SEGM
         parts = _parts(seen, clock, opening)
         if segments(_assembled(parts, (0, 0, 0))) <= max_segments:
             break
-    return _assembled(parts, _most_that_fit(parts, max_segments))
+    shown = _most_that_fit(parts, max_segments)
+    more = _assembled(_with_alert(parts, seen, clock), shown)
+    return more if segments(more) <= max_segments else _assembled(parts, shown)
+
+
+def _with_alert(parts: _Parts, report: MorningReport, clock: LocalClock) -> _Parts:
+    """The same with the soonest freeze alert before the caution, where there is one."""
+    alert = _tight(alert_in_short(report.standing("open") or report.fields, clock))
+    if not alert:
+        return parts
+    before = parts.closing.removesuffix(CAUTION)
+    return replace(parts, closing=f"{before}{alert} {CAUTION}")
 
 
 def _parts(report: MorningReport, clock: LocalClock, opening: str) -> _Parts:

@@ -8,6 +8,7 @@ from dispatch.report import Call, FieldCall, FreezeFigures, MaturityFigures, Win
 from dispatch.words import LocalClock, age, amount, chance, day, day_range, plural, temp
 from farm.records import Visit
 from notify.user_text import plain_line
+from scheduler.aside_lines import by_members
 from scheduler.crop_evidence import given_up_lines, warmth_lines
 from scheduler.section import Section, fact
 
@@ -103,11 +104,13 @@ def _freeze_lines(one: FieldCall, clock: LocalClock) -> list[str]:
 
 
 def _freeze_odds(freeze: FreezeFigures) -> str:
+    members = by_members(freeze)
     if freeze.chance_7d_pct is None:
-        return "odds not known"
+        return f"odds not known{' by forecast errors' if members else ''}{members}"
     killing = freeze.killing_chance_7d_pct
     also = "" if killing is None else f" (killing {chance(killing)})"
-    return f"{chance(freeze.chance_7d_pct)}{also}"
+    errors = " by forecast errors" if members else ""
+    return f"{chance(freeze.chance_7d_pct)}{errors}{also}{members}"
 
 
 def _hard_line(freeze: FreezeFigures, clock: LocalClock) -> str:

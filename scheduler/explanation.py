@@ -9,6 +9,7 @@ from dispatch.words import LocalClock, amount, day, plural
 from farm.records import Visit
 from notify.beside_blocks import harvest_words
 from notify.user_text import plain_line
+from scheduler.aside_lines import asides_section, dry_by_members
 from scheduler.beside_evidence import after_freeze_section, picked_section
 from scheduler.coming_days import coming_days_section
 from scheduler.crop_evidence import after_spray_lines
@@ -54,6 +55,7 @@ def explain(told: Evidence) -> list[Section]:
         coming_days_section(one),
         hours_section(one, clock, told.report.run.made_utc),
         forecast_section(one, clock),
+        asides_section(one, clock),
         Section("", (CAUTION,)),
     ]
     return [section for section in sections if section.lines or section.rows]
@@ -68,6 +70,7 @@ def _beside(told: Evidence) -> list[Section]:
         after_freeze_section(one, clock),
         picked_section(one),
         maturity_section(one, clock, told.visits, told.rules),
+        asides_section(one, clock),
         Section("", (CAUTION,)),
     ]
     return [section for section in sections if section.lines or section.rows]
@@ -139,6 +142,7 @@ def _multiplication(told: Evidence) -> Section:
         ("warmth alone", *_both(now, back, lambda told: f"{told.warmth:.2f}")),
         ("  warmth the leaf lives to use", *_both(now, back, lambda t: f"{t.warmth_alive:.4f}")),
         ("chance of washing rain", *_both(now, back, wash_words)),
+        *_dry_by_members(now, back),
         ("  x dry", *_both(now, back, lambda told: f"{told.dry:.4f}")),
         ("  x ready (maturity by then)", *_both(now, back, lambda told: f"{told.ready:.4f}")),
         ("  x 100 = effect", *_both(now, back, lambda told: f"{told.effect_pct:.1f}")),
@@ -154,6 +158,13 @@ def _multiplication(told: Evidence) -> Section:
     return Section(
         "The effect", tuple(lines), ("", "now", "from the back of the line"), tuple(rows)
     )
+
+
+def _dry_by_members(now: Factors | None, back: Factors | None) -> list[tuple[str, str, str]]:
+    """The row of the dry hours by members, where there are any."""
+    if all(one is None or one.ensemble_dry_pct is None for one in (now, back)):
+        return []
+    return [("  dry by members, shown beside", *_both(now, back, dry_by_members))]
 
 
 def _both(
