@@ -1,10 +1,24 @@
 """Which version of the tables a database has, and how it gets the newest."""
 
 from pathlib import Path
+from typing import TYPE_CHECKING
 
-from sqlalchemy import Column, Connection, MetaData, String, Table, inspect, select
+from sqlalchemy import (
+    Column,
+    Connection,
+    MetaData,
+    String,
+    Table,
+    func,
+    inspect,
+    select,
+    table,
+)
 
 from storage.errors import StorageError
+
+if TYPE_CHECKING:
+    from alembic.config import Config
 
 #: Name of the newest migration; versions are four digits that only rise.
 NEWEST = "0004"
