@@ -66,6 +66,18 @@ class ConsentStore:
             rows = connection.execute(_all()).all()
         return tuple(self._verified(row) for row in rows)
 
+    def damaged(self) -> tuple[int, tuple[str, ...]]:
+        """How many words are kept, and a line for each that is not what was written."""
+        with self._database.read() as connection:
+            rows = connection.execute(_all()).all()
+        faults = []
+        for row in rows:
+            try:
+                self._verified(row)
+            except StorageError as fault:
+                faults.append(str(fault))
+        return len(rows), tuple(faults)
+
     def _verified(self, row: Row[tuple[object, ...]]) -> Consent:
         where = f"{self._database.place}: consents row {row.id}"
         consent = noun_from(row.record, Consent, where)
