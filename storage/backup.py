@@ -4,7 +4,7 @@ import os
 import uuid
 import zipfile
 from collections.abc import Iterator
-from contextlib import contextmanager
+from contextlib import contextmanager, suppress
 from datetime import datetime
 from pathlib import Path
 from typing import IO
@@ -52,7 +52,8 @@ def _appearing_whole(path: Path) -> Iterator[IO[bytes]]:
     except OSError as fault:
         raise StorageError(f"{path}: cannot be written: {fault.strerror or fault}") from fault
     finally:
-        beside.unlink(missing_ok=True)
+        with suppress(OSError):
+            beside.unlink()
 
 
 def _keep_name(folder: Path) -> None:
