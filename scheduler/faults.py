@@ -19,7 +19,9 @@ TRACEBACK_WISH = "WARMSPELL_TRACEBACK"
 def report(fault: Exception) -> int:
     """Tell a fault on stderr and give the code to exit with."""
     if os.environ.get(TRACEBACK_WISH) == "1":
-        talk("".join(traceback.format_exception(fault)))
+        from scheduler.log_lines import masked
+
+        talk(masked("".join(traceback.format_exception(fault))))
     lines, code = _told(fault)
     for line in lines:
         talk(line)

@@ -29,6 +29,7 @@ from scheduler.due import (
 from scheduler.hand_over import hand_over
 from scheduler.messages import unwritten
 from scheduler.one_morning import KIND, Morning, carry_out
+from scheduler.watch import Watch
 from scheduler.worker_lock import AnotherWorkerError
 
 if TYPE_CHECKING:
@@ -64,6 +65,7 @@ class Worker:
     carry_out: Callable[..., Morning] = carry_out
     alone: Callable[[], AbstractContextManager[None]] = nullcontext
     breaker: Breaker = field(default_factory=Breaker)
+    watch: Watch = field(default_factory=Watch)
     _failures: int = 0
     _not_before: datetime | None = None
     _counted_on: date | None = None
@@ -81,6 +83,7 @@ class Worker:
             log.info("%s", told)
         except Exception:
             log.exception("this tick ended in an error; the next one tries again")
+        self.watch.look(replace(self.farm, now=self.clock()))
 
     def _anything_due(self, now: datetime) -> bool:
         stores = self.farm.stores

@@ -117,13 +117,16 @@ def _sent(farm: "OpenFarm") -> "Morning":
     from scheduler.channels import channels_of
     from scheduler.clock import going_on_from
     from scheduler.one_morning import carry_out
+    from scheduler.watch import Watch
     from scheduler.worker_name import worker_name
     from scheduler.workers import alone_at, at_work
 
     farm, worker, clock = at_work(farm), worker_name(), going_on_from(farm.now)
     channels = channels_of(farm, clock)
     with alone_at(farm, worker, clock), fetch_bar() as progress:
-        return carry_out(farm, channels, worker, farm.today, progress, clock=clock)
+        done = carry_out(farm, channels, worker, farm.today, progress, clock=clock)
+    Watch().look(farm)
+    return done
 
 
 def _summary(done: "Morning", farm: "OpenFarm") -> str:

@@ -1,10 +1,10 @@
 """``warmspell work``: the worker that sends each morning's digests."""
 
-import logging
+import os
 import signal
 import sys
 import threading
-from datetime import UTC, datetime
+from datetime import datetime
 from pathlib import Path
 from zoneinfo import ZoneInfo
 
@@ -17,25 +17,29 @@ from scheduler.speaking import talk
 
 @click.command("work", short_help="The worker that sends each morning by itself.")
 @config_option
-def command(config_path: Path) -> int:
+@click.option("--log-json", is_flag=True, help="Write the log as one JSON object a line.")
+def command(config_path: Path, log_json: bool) -> int:
     """Run until stopped, and send each morning's digests once, at the time the config says.
 
     Started late it catches up; a second one for the same farm ends at once with exit code 75.
     SIGTERM lets the message under way finish and ends with 0.
 
     \b
-    Example:
+    Examples:
       warmspell work --config myfarm/farm.toml
+      warmspell work --config myfarm/farm.toml --log-json
     """
     from scheduler.clock import now_utc
+    from scheduler.log_lines import log_to, secret_texts
     from scheduler.opening import open_farm
     from scheduler.worker import keep_ticking
     from scheduler.worker_lock import AnotherWorkerError, lock_path, only_worker
     from scheduler.workers import worker_of
 
-    _log_to_stderr()
     with open_farm(config_path) as farm:
         settings = farm.config.settings
+        style = "json" if log_json else settings.watch.log
+        log_to(sys.stderr, style, secret_texts(farm.config.secrets, os.environ))
         replay = settings.replay.at if settings.replay else None
 
         def clock() -> datetime:
@@ -64,17 +68,3 @@ def command(config_path: Path) -> int:
 
 def _greeting(farm_name: str, send_at: str, zone: ZoneInfo) -> str:
     return f"{farm_name}: working, digests go out at {send_at} ({zone.key}); Ctrl-C to stop"
-
-
-def _log_to_stderr() -> None:
-    class OneLine(logging.Formatter):
-        """Times in UTC, and names that people typed cannot start a line of their own."""
-
-        def formatTime(self, record: logging.LogRecord, datefmt: str | None = None) -> str:
-            return datetime.fromtimestamp(record.created, UTC).isoformat(timespec="seconds")
-
-    handler = logging.StreamHandler(sys.stderr)
-    handler.setFormatter(OneLine("%(asctime)s %(levelname)s %(message)s"))
-    logger = logging.getLogger("warmspell")
-    logger.handlers[:] = [handler]
-    logger.setLevel(logging.INFO)

@@ -9,9 +9,11 @@ from zoneinfo import ZoneInfo
 
 import pytest
 
+from config.settings import Watch
 from farm.message import PlannedMessage
 from notify.channel import DeliveryError, Receipt
 from notify.deliver import DeliverySummary, deliver
+from notify.settings import Secrets
 from scheduler.due import SendTimes
 from scheduler.outbox_at_work import OutboxAtWork
 from scheduler.worker import Stopping, Worker, clock_went_back
@@ -31,8 +33,11 @@ class Farm:
 
     stores: object
     now: datetime | None = None
+    past: bool = False
     config: object = field(
-        default_factory=lambda: SimpleNamespace(settings=SimpleNamespace(people=()))
+        default_factory=lambda: SimpleNamespace(
+            settings=SimpleNamespace(people=(), watch=Watch()), secrets=Secrets()
+        )
     )
 
 
@@ -237,7 +242,8 @@ class Mailbox:
 
 def test_what_could_not_be_handed_over_is_tried_again_in_later_ticks(stores, clock, mornings):
     people = tuple(SimpleNamespace(id=one, email=f"{one}@example.com", phone=None) for one in "ab")
-    config = SimpleNamespace(settings=SimpleNamespace(people=people))
+    settings = SimpleNamespace(people=people, watch=Watch())
+    config = SimpleNamespace(settings=settings, secrets=Secrets())
     box = Mailbox(fails=1)
     worker = Worker(
         Farm(stores, config=config), {"mail": box}, "me", TIMES, clock, carry_out=mornings
