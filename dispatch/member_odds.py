@@ -9,7 +9,6 @@ import numpy as np
 import numpy.typing as npt
 
 from agronomy.ensemble_odds import dry_chance_pct, members_counted, no_freeze_chance_pct
-from agronomy.hourly_forecast import FORECAST_HOURS
 from dispatch.effect import WORK_DAYS
 from dispatch.field_rules import FieldRules
 from dispatch.further import colder_by_f
@@ -17,6 +16,9 @@ from farm.field import Field
 
 Floats = npt.NDArray[np.float64]
 Short = npt.NDArray[np.float32]
+
+#: Start hours looked at [h]: the ten days that members tell.
+MEMBER_HOURS = 240
 
 
 class Members(Protocol):
@@ -89,7 +91,7 @@ def member_odds(
     fields = [one for one in registered if one.id in told]
     if not fields:
         return {}
-    colder_f = colder_by_f(fields, start_utc, FORECAST_HOURS)
+    colder_f = colder_by_f(fields, start_utc, MEMBER_HOURS)
     return {
         one.id: _odds(told[one.id], start_utc, colder_f[at], rules[one.id])
         for at, one in enumerate(fields)
@@ -114,9 +116,9 @@ def _odds(members: Members, start_utc: datetime, colder_f: Floats, rules: FieldR
 
 def _from(values: Short, starts_utc: datetime, start_utc: datetime) -> Short:
     """The values laid on the hours of a morning."""
-    laid = np.full((values.shape[0], FORECAST_HOURS), np.nan, dtype=np.float32)
+    laid = np.full((values.shape[0], MEMBER_HOURS), np.nan, dtype=np.float32)
     shift = (starts_utc - start_utc) // timedelta(hours=1)
-    first, last = max(0, shift), min(FORECAST_HOURS, shift + values.shape[1])
+    first, last = max(0, shift), min(MEMBER_HOURS, shift + values.shape[1])
     if first < last:
         laid[:, first:last] = values[:, first - shift : last - shift]
     return laid
