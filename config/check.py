@@ -3,6 +3,7 @@
 from collections import Counter
 
 from agronomy.ingredients import ANY_DEFOLIANT, TemperatureNote, ingredient, temperature_notes
+from config.contact_checks import contact_lines
 from config.farm_config import FarmConfig
 from farm.people import Role
 from farm.rig import Rig
@@ -32,6 +33,7 @@ def check_lines(config: FarmConfig) -> list[str]:
         f"Digest at {farm.send_at:%H:%M}, by {farm.deadline:%H:%M}, not after "
         f"{farm.late_until:%H:%M}, {config.time_zone}",
         f"Forecast: {_forecast(forecast)}",
+        *contact_lines(config.settings, config.secrets),
         f"In order; {_counted(len(config.warnings), 'warning')}.",
     ]
 

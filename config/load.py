@@ -6,6 +6,7 @@ from dataclasses import dataclass, field
 from pathlib import Path
 
 from config.addresses import phone_number
+from config.contact_checks import contact_warnings, open_to_all
 from config.cross_checks import cross_faults, ids_of, unknown_field_rules, unreachable
 from config.daily_lows import with_daily_lows
 from config.farm_config import FarmConfig
@@ -67,6 +68,8 @@ def load(path: Path, environ: Mapping[str, str] | None = None) -> FarmConfig:
     reading.warnings(still_the_starter(settings))
     reading.warnings(doubts_about_treatments(raw))
     reading.warnings(file_warnings(settings, path.parent))
+    reading.warnings(contact_warnings(settings, secrets))
+    reading.warnings(open_to_all(path, settings))
     return FarmConfig(
         path=path,
         folder=path.parent,

@@ -1,7 +1,10 @@
 """Settings of text messages, links and the watch over the worker."""
 
+import os
+
 import pytest
 
+from config.check import check_lines
 from config.load import load
 from config.problem import ConfigError
 
@@ -72,3 +75,43 @@ def test_without_a_watch_nothing_is_pinged_or_written(farm):
     config = load(farm.toml, {})
     assert config.settings.watch.metrics_file is None
     assert config.secrets.ping_url is None
+
+
+def test_a_key_that_could_be_guessed_is_told_and_costs_no_morning(farm):
+    add(farm, LINKS)
+    config = load(farm.toml, {"WARMSPELL_LINK_KEY": "guess-me"})
+    (told,) = [one for one in config.warnings if ": links" in one]
+    assert "got 8 letters, wanted at least 32 random ones" in told
+    assert "guess-me" not in told
+    assert "Links in mails: none, for want of a key" in check_lines(config)
+
+
+def test_check_says_how_people_are_reached(farm):
+    add(farm, LINKS)
+    lines = check_lines(load(farm.toml, {"WARMSPELL_LINK_KEY": KEY}))
+    assert "Links in mails: to https://board.gin.test, for 7 days" in lines
+    assert (
+        "Texts: by gateway, only to who agreed, none from 21:00 until 05:00 (reader's clock)"
+        in lines
+    )
+
+
+def test_answers_nobody_can_be_believed_to_send_are_told(farm):
+    add(farm, LINKS)
+    told = load(farm.toml, {"WARMSPELL_LINK_KEY": KEY}).warnings
+    assert any("sms.answers_secret_env: got none, so a STOP" in one for one in told)
+
+
+@pytest.mark.skipif(os.name != "posix", reason="file modes are those of POSIX")
+@pytest.mark.parametrize("which", ["farm.toml", "database"])
+def test_a_file_that_anybody_can_change_is_told_with_what_to_run(farm, which):
+    config = load(farm.toml, {})
+    name = config.settings.farm.database if which == "database" else which
+    path = farm.toml.parent / name
+    path.touch()
+    path.chmod(0o602)
+    told = [one for one in load(farm.toml, {}).warnings if "everybody on this machine" in one]
+    assert len(told) == 1
+    assert told[0].endswith(f"run: chmod o-w {path}")
+    path.chmod(0o600)
+    assert not any("everybody" in one for one in load(farm.toml, {}).warnings)

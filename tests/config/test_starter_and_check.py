@@ -77,6 +77,7 @@ def test_the_summary_counts_what_there_is(farm):
         "People: 1 consultant, 1 grower; by mail and sms",
         "Digest at 06:00, by 06:45, not after 12:00, America/Chicago",
         "Forecast: US National Weather Service, contact sky@gin.test",
+        "Texts: by gateway, only to who agreed, none from 21:00 until 05:00 (reader's clock)",
         "In order; no warnings.",
     ]
 
