@@ -10,7 +10,7 @@ from hashlib import sha256
 from pathlib import Path
 
 from pydantic import SecretStr
-from sqlalchemy import Connection, insert
+from sqlalchemy import Connection, insert, update
 
 from storage import schema, sqlite_file
 from storage.backup_file import (
@@ -25,15 +25,23 @@ from storage.backup_values import light_table
 from storage.database import Database, place_of
 from storage.errors import StorageError
 from storage.restore_on_server import count_on, make_room, restored_server
+from storage.tables import deliveries
+
+#: What becomes of a message that waited when a backup was made.
+HELD = "put back from a backup; it may have been sent since, so it is not sent again"
 
 
 @dataclass(frozen=True)
 class Restored:
-    """What was put back where, and where what stood there before is kept now, "" for nothing."""
+    """What was put back where, and where what stood there before is kept now, "" for nothing.
+
+    ``held`` messages waited when the backup was made and are not sent any more.
+    """
 
     manifest: Manifest
     place: str
     kept_as: str = ""
+    held: int = 0
 
 
 def restore(
@@ -43,6 +51,7 @@ def restore(
     now: datetime,
     *,
     replace: bool = False,
+    hold: bool = True,
     password: SecretStr | None = None,
 ) -> Restored:
     """Put a backup where an address says, compare every row, and bring it up to date.
@@ -57,6 +66,8 @@ def restore(
         The moment, for the name of what is kept.
     replace
         Whether something may stand there already; it is kept under another name.
+    hold
+        Whether messages that waited to be sent are held back: they may have been sent since.
 
     Raises
     ------
@@ -66,16 +77,22 @@ def restore(
     place = place_of(address, folder)
     with opened(backup) as (archive, manifest):
         if isinstance(place, Path):
-            return _into_file(archive, manifest, place, now, replace=replace)
+            return _into_file(archive, manifest, place, now, replace=replace, hold=hold)
         kept_as = f"warmspell_before_{now:%Y%m%dt%H%M%S}"
         with restored_server(address, password) as database, database.write() as connection:
             moved = make_room(connection, database.place, kept_as, replace=replace)
-            fill(connection, archive, manifest)
-        return Restored(manifest, database.place, f"schema {kept_as}" if moved else "")
+            held = fill(connection, archive, manifest, hold=hold)
+        return Restored(manifest, database.place, f"schema {kept_as}" if moved else "", held)
 
 
 def _into_file(
-    archive: zipfile.ZipFile, manifest: Manifest, place: Path, now: datetime, *, replace: bool
+    archive: zipfile.ZipFile,
+    manifest: Manifest,
+    place: Path,
+    now: datetime,
+    *,
+    replace: bool,
+    hold: bool,
 ) -> Restored:
     if not replace:
         _refuse_standing(place)
@@ -85,7 +102,7 @@ def _into_file(
         made = Database(sqlite_file.engine(beside), str(beside), sqlite_file.explain)
         try:
             with made.write() as connection:
-                fill(connection, archive, manifest)
+                held = fill(connection, archive, manifest, hold=hold)
         finally:
             made.close()
         kept_as = _set_aside(place, f"{place.name}.before-{now:%Y%m%dT%H%M%SZ}")
@@ -96,7 +113,7 @@ def _into_file(
     finally:
         for one in _files(beside):
             one.unlink(missing_ok=True)
-    return Restored(manifest, str(place), kept_as)
+    return Restored(manifest, str(place), kept_as, held)
 
 
 def _files(place: Path) -> tuple[Path, ...]:
@@ -125,8 +142,13 @@ def _set_aside(place: Path, name: str) -> str:
     return str(kept) if moved else ""
 
 
-def fill(connection: Connection, archive: zipfile.ZipFile, manifest: Manifest) -> None:
-    """Make the tables as they were, put every row in, compare, and bring them up to date."""
+def fill(
+    connection: Connection, archive: zipfile.ZipFile, manifest: Manifest, *, hold: bool
+) -> int:
+    """Make the tables as they were, put every row in, compare, and bring them up to date.
+
+    Says how many waiting messages were held back.
+    """
     schema.upgrade(connection, manifest.schema_version)
     for name, entry in manifest.tables.items():
         table = light_table(name, entry.columns)
@@ -135,6 +157,13 @@ def fill(connection: Connection, archive: zipfile.ZipFile, manifest: Manifest) -
         _compare(connection, name, entry)
         count_on(connection, name, entry)
     schema.upgrade(connection)
+    return _held_back(connection) if hold else 0
+
+
+def _held_back(connection: Connection) -> int:
+    waiting = update(deliveries).where(deliveries.c.state.in_(("pending", "sending")))
+    told = {"state": "suppressed", "next_try_utc": None, "error": HELD}
+    return connection.execute(waiting.values(told)).rowcount
 
 
 def _some(rows: Iterator[dict[str, object]]) -> Iterator[list[dict[str, object]]]:

@@ -43,6 +43,24 @@ class RunLog:
             newest: date | None = connection.execute(asked).scalar_one()
         return newest
 
+    def keep(
+        self, kind: str, local_date: date, exit_code: int, outcome: str, now: datetime
+    ) -> None:
+        """Record something that is done already, such as a backup."""
+        row = {"local_date": local_date, "kind": kind, "started_utc": now, "finished_utc": now}
+        ended = {"exit_code": exit_code, "outcome": outcome}
+        with self._database.write() as connection:
+            connection.execute(insert(runs).values(row | ended))
+
+    def last_whole(self, kind: str) -> datetime | None:
+        """When something last ended with exit code 0, or None where it never did."""
+        asked = select(func.max(runs.c.finished_utc)).where(
+            runs.c.kind == kind, runs.c.exit_code == 0
+        )
+        with self._database.read() as connection:
+            newest: datetime | None = connection.execute(asked).scalar_one()
+        return newest
+
     def sent_on(self, local_date: date, kind: str = "morning") -> bool:
         """Whether a date's digests were sent."""
         return self._is(local_date, kind, "sent")

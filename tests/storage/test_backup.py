@@ -64,7 +64,7 @@ def _rows(database) -> dict[str, list[tuple[object, ...]]]:
 
 def test_a_farm_put_back_has_every_row_it_had(full_farm, kept, tmp_path, now, a_visit):
     manifest = back_up(full_farm.database, kept, now)
-    restore(kept, "again.db", tmp_path, now)
+    restore(kept, "again.db", tmp_path, now, hold=False)
 
     with open_stores("again.db", tmp_path) as again:
         assert _rows(again.database) == _rows(full_farm.database)
@@ -101,7 +101,7 @@ def test_what_is_still_in_the_log_beside_the_file_is_in_the_backup(
     assert log.stat().st_size > 0
     shutil.copy(farm_file, tmp_path / "copied.db")
     back_up(full_farm.database, kept, now)
-    restore(kept, "again.db", tmp_path, now)
+    restore(kept, "again.db", tmp_path, now, hold=False)
 
     with open_stores("again.db", tmp_path) as again, open_stores("copied.db", tmp_path) as copied:
         assert len(again.visits.all()) == 2
@@ -146,7 +146,7 @@ def test_any_byte_changed_in_a_backup_is_noticed_or_without_effect(full_farm, ke
         spoilt[place] ^= 0x20
         kept.write_bytes(spoilt)
         try:
-            restore(kept, f"{place}.db", tmp_path, now)
+            restore(kept, f"{place}.db", tmp_path, now, hold=False)
         except StorageError:
             refused += 1
             assert not (tmp_path / f"{place}.db").exists()
@@ -161,7 +161,7 @@ def test_a_backup_cut_off_is_refused(full_farm, kept, tmp_path, now, size):
     back_up(full_farm.database, kept, now)
     kept.write_bytes(kept.read_bytes()[:size])
     with pytest.raises(StorageError, match="damaged, or not a backup"):
-        restore(kept, "again.db", tmp_path, now)
+        restore(kept, "again.db", tmp_path, now, hold=False)
     assert not (tmp_path / "again.db").exists()
 
 
@@ -169,7 +169,7 @@ def test_a_changed_line_with_sound_zip_sums_is_refused(full_farm, kept, tmp_path
     back_up(full_farm.database, kept, now)
     _rewritten(kept, lambda name, text: text.replace(b"north-draw", b"south-draw"))
     with pytest.raises(StorageError, match=r"table \w+ is damaged"):
-        restore(kept, "again.db", tmp_path, now)
+        restore(kept, "again.db", tmp_path, now, hold=False)
     assert sorted(one.name for one in tmp_path.iterdir() if "again" in one.name) == []
 
 
@@ -179,7 +179,7 @@ def test_a_backup_of_a_newer_version_is_refused(full_farm, kept, tmp_path, now):
     newest = f'"schema_version": "{schema.NEWEST}"'.encode()
     _rewritten(kept, lambda name, text: text.replace(newest, b'"schema_version": "9001"'))
     with pytest.raises(StorageError, match="newer warmspell"):
-        restore(kept, "again.db", tmp_path, now)
+        restore(kept, "again.db", tmp_path, now, hold=False)
 
 
 def _rewritten(kept: Path, change) -> None:
@@ -209,7 +209,7 @@ def test_what_stood_there_is_kept_beside_when_it_is_replaced(
     full_farm.close()
     farm_file.write_bytes(spoilt)
 
-    told = restore(kept, farm_file, tmp_path, now, replace=True)
+    told = restore(kept, farm_file, tmp_path, now, replace=True, hold=False)
 
     assert told.kept_as == f"{farm_file}.before-20261006T103000Z"
     assert Path(told.kept_as).read_bytes() == spoilt
@@ -230,7 +230,7 @@ def test_a_log_left_beside_a_file_that_is_gone_is_not_read_into_the_new_one(
 
     with pytest.raises(StorageError, match="wanted an empty place"):
         restore(kept, farm_file, tmp_path, now)
-    told = restore(kept, farm_file, tmp_path, now, replace=True)
+    told = restore(kept, farm_file, tmp_path, now, replace=True, hold=False)
     assert Path(f"{told.kept_as}-wal").read_bytes() == left
     with open_stores(farm_file, tmp_path) as again:
         assert len(again.visits.all()) == 2
@@ -253,7 +253,7 @@ def test_a_backup_of_an_older_version_is_put_back_and_brought_up_to_date(
     old = json.dumps(manifest).encode()
     _rewritten(kept, lambda name, text: old if name == "manifest.json" else text)
 
-    restore(kept, "again.db", tmp_path, now)
+    restore(kept, "again.db", tmp_path, now, hold=False)
     with open_stores("again.db", tmp_path) as again:
         assert again.visits.all() == full_farm.visits.all()
         assert again.harvests.all() == ()
