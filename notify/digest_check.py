@@ -4,16 +4,18 @@ import re
 from dataclasses import dataclass
 from html import unescape
 
-from dispatch.report import Call, MorningReport
-from dispatch.words import plural
+from dispatch.report import MorningReport
 from farm.people import Person, Role
+from notify.evidence_check import miscounts, missing_evidence
 from notify.gsm7 import gsm7, segments
 from notify.privacy import all_names, mentions, names_of_others
+from notify.text_check import misread, visible_words
 from notify.user_text import plain_line
 
 #: What an unfilled template or a missing number leaves behind.
-_LEFTOVERS = re.compile(r"\bnan\b|\bNone\b|\bUndefined\b|[{}]|\binf\b", re.ASCII)
-_TAGS = re.compile(r"<style.*?</style>|<[^>]*>", re.DOTALL)
+_LEFTOVERS = re.compile(
+    r"\b(?:nan|NaN|NaT|None|null|Undefined|inf|Traceback)\b|[{}]|object at 0x|%\(", re.ASCII
+)
 
 
 @dataclass(frozen=True)
@@ -31,7 +33,13 @@ def faults_in(
 ) -> tuple[str, ...]:
     """What is wrong with a digest, in plain words; empty where nothing is."""
     mine = _own(report, person)
-    faults = [*_left_over(words, report), *_missing(words, mine, stop_line), *_uncounted(mine)]
+    faults = [
+        *_left_over(words, report),
+        *_missing(words, mine, stop_line),
+        *miscounts(report),
+        *missing_evidence(mine),
+        *misread(words.subject, words.text, words.html, words.sms, mine),
+    ]
     faults += _form(words, max_segments)
     if person.role is Role.GROWER:
         faults += _told_of_others(words, report, mine, person)
@@ -72,25 +80,22 @@ def _left_over(words: Words, report: MorningReport) -> list[str]:
 
 
 def _missing(words: Words, mine: MorningReport, stop_line: str) -> list[str]:
-    said = plain_line(words.text)
     needed = {"way to stop": plain_line(stop_line), "caution": "The label is the law"}
     if mine.fields:
         needed["forecast line"] = "Forecast:"
-        needed["account of every field"] = f"{plural(len(mine.fields), 'field')}: "
-    return [f"text: no {what}" for what, line in needed.items() if line not in said]
+    spoken = {"text": plain_line(words.text), "html": visible_words(words.html)}
+    return [
+        f"{where}: no {what}"
+        for where, said in spoken.items()
+        for what, line in needed.items()
+        if line not in said
+    ]
 
 
 def _own(report: MorningReport, person: Person) -> MorningReport:
     if person.role is not Role.GROWER:
         return report
     return report.only(frozenset(person.grower_ids))
-
-
-def _uncounted(report: MorningReport) -> list[str]:
-    counted = {call: sum(one.call is call for one in report.fields) for call in Call}
-    if counted != {call: report.run.counts.get(call, 0) for call in Call}:
-        return ["counts: the five calls do not add up to the fields of this morning"]
-    return []
 
 
 def _told_of_others(
@@ -105,7 +110,7 @@ def _told_of_others(
     told = frozenset(name for name in hidden if " " in name)
     shown = all_names(mine.fields) | {plain_line(report.run.farm_name), plain_line(person.name)}
     spoken = {"subject": words.subject, "text": words.text, "sms": words.sms or ""}
-    spoken["html"] = unescape(_TAGS.sub(" ", words.html))
+    spoken["html"] = visible_words(words.html)
     return [
         f"{where}: names another grower or another grower's field"
         for where, text in spoken.items()
