@@ -6,6 +6,7 @@ from datetime import datetime
 from sqlalchemy import insert, select
 
 from storage.database import Database
+from storage.record_text import plain_text
 from storage.tables import delivery_reports
 
 #: States from the least to the most final; a late or repeated report never takes one back.
@@ -40,7 +41,8 @@ class DeliveryReportStore:
         with self._database.write() as connection:
             if connection.execute(same).first() is not None:
                 return False
-            connection.execute(insert(delivery_reports), [vars(report)])
+            row = vars(report) | {"words": plain_text(report.words)}
+            connection.execute(insert(delivery_reports), [row])
         return True
 
     def of_message(self, channel: str, provider_id: str) -> DeliveryReport | None:

@@ -39,3 +39,8 @@ def noun_from(text: str, model: type[Noun], where: str) -> Noun:
         raise StorageError(
             f"{where}: {key}: {first['msg']}; the record is damaged or was kept by another version"
         ) from fault
+
+
+def plain_text(text: str) -> str:
+    """Text from outside as every database keeps it: a server takes no NUL."""
+    return text.replace("\0", "\N{SYMBOL FOR NULL}")

@@ -10,6 +10,7 @@ from farm.records import Visit
 from storage import tables
 from storage.append_only import AppendOnly, DamagedRow
 from storage.database import Database
+from storage.record_text import plain_text
 
 
 @dataclass(frozen=True)
@@ -49,10 +50,13 @@ class VisitStore:
         return self._records.latest_by_field()
 
     def reject(self, rows: Sequence[tuple[str, str]], now: datetime) -> None:
-        """Keep rows that were not taken, each as (reason, row as it came)."""
+        """Keep rows that were not taken, each as (reason, row as it came, but for NUL)."""
         if not rows:
             return
-        kept = [{"reason": reason, "raw": raw, "rejected_utc": now} for reason, raw in rows]
+        kept = [
+            {"reason": plain_text(reason), "raw": plain_text(raw), "rejected_utc": now}
+            for reason, raw in rows
+        ]
         with self._database.write() as connection:
             connection.execute(insert(tables.rejected_visits), kept)
 

@@ -8,14 +8,24 @@ from uuid import uuid4
 
 import numpy as np
 import pytest
+from sqlalchemy import text
 
 from agronomy.hourly_forecast import QUANTITIES, CellForecast
 from farm.field import Field
 from farm.message import PlannedMessage
 from farm.records import Freeze, FreezeInspection, Harvest, Spray, Visit
 from storage.stores import Stores, open_stores
+from tests.storage.real_server import Server, plain_engine, the_server
 
 NOW = datetime(2026, 10, 6, 10, 30, tzinfo=UTC)
+
+
+def pytest_generate_tests(metafunc: pytest.Metafunc) -> None:
+    """Run a test on both databases, unless it asks for the file of the embedded one."""
+    asked = metafunc.fixturenames
+    if "kind" in asked:
+        kinds = ["sqlite"] if "farm_file" in asked else ["sqlite", "postgresql"]
+        metafunc.parametrize("kind", kinds)
 
 
 @pytest.fixture
@@ -36,10 +46,43 @@ def new_farm(tmp_path_factory: pytest.TempPathFactory) -> Path:
 
 
 @pytest.fixture
-def stores(farm_file: Path, new_farm: Path) -> Iterator[Stores]:
-    shutil.copy(new_farm, farm_file)
-    with open_stores(farm_file, ".") as opened:
+def server() -> Server:
+    return the_server()
+
+
+@pytest.fixture
+def farm_address(kind: str, request: pytest.FixtureRequest) -> str:
+    """The address of a farm's database, new and with our tables."""
+    if kind == "postgresql":
+        return the_server().emptied_farm()
+    file: Path = request.getfixturevalue("farm_file")
+    shutil.copy(request.getfixturevalue("new_farm"), file)
+    return f"sqlite:///{file}"
+
+
+@pytest.fixture
+def new_address(kind: str, request: pytest.FixtureRequest) -> str:
+    """The address of a database that holds nothing at all."""
+    if kind == "postgresql":
+        return the_server().new_database()
+    return f"sqlite:///{request.getfixturevalue('farm_file')}"
+
+
+@pytest.fixture
+def stores(farm_address: str) -> Iterator[Stores]:
+    with open_stores(farm_address, ".") as opened:
         yield opened
+
+
+@pytest.fixture
+def behind(farm_address: str) -> Callable[[str], None]:
+    """Change a farm's database as another program would, past all our rules."""
+
+    def change(statement: str) -> None:
+        with plain_engine(farm_address).begin() as connection:
+            connection.execute(text(statement))
+
+    return change
 
 
 @pytest.fixture

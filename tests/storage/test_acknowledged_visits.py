@@ -4,6 +4,8 @@ import random
 import subprocess
 import sys
 
+import pytest
+
 from storage.stores import open_stores
 
 SCOUT = """
@@ -22,11 +24,12 @@ with open_stores(sys.argv[1], ".") as stores:
 """
 
 
-def test_no_acknowledged_visit_is_lost_when_the_program_is_killed(farm_file):
+@pytest.mark.fault("D05")
+def test_no_acknowledged_visit_is_lost_when_the_program_is_killed(farm_address):
     chance = random.Random(6)
     acknowledged: set[str] = set()
     for _ in range(5):
-        command = [sys.executable, "-c", SCOUT, str(farm_file)]
+        command = [sys.executable, "-c", SCOUT, farm_address]
         with subprocess.Popen(command, stdout=subprocess.PIPE, text=True) as child:
             assert child.stdout is not None
             for _ in range(chance.randint(1, 40)):
@@ -36,7 +39,7 @@ def test_no_acknowledged_visit_is_lost_when_the_program_is_killed(farm_file):
             rest = child.stdout.read().split()
             acknowledged.update(word for word in rest if len(word) == 36)
 
-    with open_stores(farm_file, ".") as stores:
+    with open_stores(farm_address, ".") as stores:
         kept = [str(visit.uuid) for visit in stores.visits.all()]
     assert len(acknowledged) > 15
     assert acknowledged <= set(kept)

@@ -1,8 +1,6 @@
 """Stops and consents: the last word counts, and a stop takes what waits with it."""
 
-import sqlite3
 import threading
-from contextlib import closing
 from datetime import timedelta
 from uuid import UUID, uuid4
 
@@ -137,18 +135,13 @@ def test_of_a_stop_and_a_claim_at_once_exactly_one_gets_the_message(
     assert outcomes <= {(True, "sending"), (False, "suppressed")}
 
 
-def test_an_altered_stop_is_named_and_never_read_as_consent(farm_file, a_consent):
-    with open_stores(farm_file, ".") as stores:
-        stores.consents.add(a_consent("allow"))
-        stores.consents.add(a_consent("stop"))
-    with closing(sqlite3.connect(farm_file)) as connection:
-        connection.execute("UPDATE consents SET record = replace(record, 'stop', 'allow')")
-        connection.commit()
+@pytest.mark.fault("D08")
+def test_an_altered_stop_is_named_and_never_read_as_consent(stores, behind, a_consent):
+    stores.consents.add(a_consent("allow"))
+    stores.consents.add(a_consent("stop"))
+    behind("UPDATE consents SET record = replace(record, 'stop', 'allow')")
 
-    with (
-        open_stores(farm_file, ".") as stores,
-        pytest.raises(StorageError, match="consents row 2: its content does not match its seal"),
-    ):
+    with pytest.raises(StorageError, match="consents row 2: its content does not match its seal"):
         stores.consents.standing("sms", PHONE)
 
 
