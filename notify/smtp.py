@@ -57,6 +57,10 @@ class SmtpChannel:
             except (smtplib.SMTPException, OSError):
                 server.close()
 
+    def log_in(self) -> None:
+        """Open a connection as for a mail, and send none; `DeliveryError` where that fails."""
+        self._connected()
+
     def send(self, message: OutgoingMessage) -> Receipt:
         """Hand one mail over; the receipt has no id, as mail servers give none to rely on."""
         try:
