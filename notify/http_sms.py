@@ -2,6 +2,7 @@
 
 import re
 from collections.abc import Mapping
+from email.utils import parsedate_to_datetime
 from typing import Any
 from urllib.parse import urlsplit
 
@@ -84,6 +85,7 @@ class HttpSmsChannel:
                 f"{self._where}: answered {code} for {whom}{self._words(answer)}",
                 permanent=code != 429 and code < 500,
                 stops_channel=code in _STOPS,
+                retry_after_s=_asked_wait_s(answer.headers),
             )
         found = _at_path(answer, self._settings.id_path)
         if not found:
@@ -115,6 +117,21 @@ def _never_connected(error: requests.RequestException) -> bool:
         return True
     cause = error.args[0] if error.args else None
     return isinstance(cause, MaxRetryError) and isinstance(cause.reason, NewConnectionError)
+
+
+def _asked_wait_s(headers: Mapping[str, str]) -> float | None:
+    """How long the gateway asks to be left alone [s]; None where it does not say.
+
+    A moment counts from the gateway's own clock, as ours may differ from it. RFC 9110, 10.2.3.
+    """
+    told = headers.get("Retry-After", "").strip()
+    if told.isascii() and told.isdigit():
+        return float(told[:9])
+    try:
+        until, now = parsedate_to_datetime(told), parsedate_to_datetime(headers.get("Date", ""))
+        return max(0.0, (until - now).total_seconds())
+    except (TypeError, ValueError):
+        return None
 
 
 def _at_path(answer: requests.Response, path: str) -> str | None:

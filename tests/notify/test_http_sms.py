@@ -141,3 +141,38 @@ def test_a_closed_port_on_this_machine_has_sent_nothing() -> None:
 
     assert not told.value.in_doubt
     assert not told.value.permanent
+
+
+@pytest.mark.parametrize(
+    ("headers", "wait_s"),
+    [
+        ({"Retry-After": "90"}, 90.0),
+        (
+            {
+                "Date": "Tue, 06 Oct 2026 11:00:00 GMT",
+                "Retry-After": "Tue, 06 Oct 2026 11:02:30 GMT",
+            },
+            150.0,
+        ),
+        (
+            {
+                "Date": "Tue, 06 Oct 2026 11:00:00 GMT",
+                "Retry-After": "Tue, 06 Oct 2026 10:00:00 GMT",
+            },
+            0.0,
+        ),
+        ({"Retry-After": "Tue, 06 Oct 2026 11:02:30 GMT"}, None),
+        ({"Retry-After": "soon"}, None),
+        ({"Retry-After": "-5"}, None),
+        ({}, None),
+    ],
+)
+@responses.activate
+def test_a_gateway_that_asks_to_wait_is_waited_for(
+    headers: dict[str, str], wait_s: float | None
+) -> None:
+    """RFC 9110, section 10.2.3: seconds, or a moment."""
+    answer(status=429, headers=headers)
+    error = refused()
+
+    assert (error.retry_after_s, error.permanent, error.stops_channel) == (wait_s, False, True)
