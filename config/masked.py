@@ -52,7 +52,8 @@ def _is_private(path: Path) -> bool:
 def quoted(text: str) -> str:
     """``text`` in quotes, on one line, cut to a readable length, addresses inside it masked."""
     visible = "".join(sign if sign.isprintable() else "\N{REPLACEMENT CHARACTER}" for sign in text)
-    visible = re.sub(r"(//[^/@:\s]*):[^/@\s]*@", r"\1:***@", visible)
+    visible = re.sub(r"(//[^/@:\s]*):[^@\s]*@", r"\1:***@", visible)
+    visible = re.sub(r"(?i)([?&]\w*password=)[^&\s]*", r"\1***", visible)
     visible = re.sub(r"\b([\w.+-])[\w.+-]*@[\w.-]+", r"\1***@***", visible)
     if len(visible) > SHOWN_LENGTH:
         visible = visible[: SHOWN_LENGTH - 3] + "..."

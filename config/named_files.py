@@ -1,5 +1,6 @@
 """Names of files and addresses in the configuration: do they stay where they may?"""
 
+import re
 from collections.abc import Iterator
 from pathlib import Path
 
@@ -15,6 +16,9 @@ _NAMED: tuple[tuple[KeyPath, bool], ...] = (
     (("farm", "database"), True),
     (("forecast", "path"), False),
 )
+
+#: Between user and host, as database addresses are read, or by name behind the question mark.
+_PASSWORD = re.compile(r"^[^:]+://[^:/@?]*:[^@?]*@|[?&](ssl)?password=", re.IGNORECASE)
 
 
 def file_faults(raw: dict[str, object], folder: Path) -> Iterator[tuple[KeyPath, str]]:
@@ -33,12 +37,18 @@ def file_faults(raw: dict[str, object], folder: Path) -> Iterator[tuple[KeyPath,
 
 
 def _address_fault(path: KeyPath, address: str) -> Iterator[tuple[KeyPath, str]]:
-    login, at, _ = address.partition("://")[2].partition("/")[0].rpartition("@")
-    if at and ":" in login:
+    kind = address.partition("://")[0].partition("+")[0]
+    if kind not in ("sqlite", "postgresql"):
         yield (
             path,
-            f"got {shown(address)} with a password, wanted none in this file; put it in the "
-            "environment as PGPASSWORD or in a password file of the database",
+            f"got an address of a {shown(kind)} server, wanted a file or "
+            "postgresql+psycopg://USER@HOST/NAME",
+        )
+    elif _PASSWORD.search(address):
+        yield (
+            path,
+            f"got {shown(address)} with a password, wanted none in this file; put it in an "
+            "environment variable and name that with database_password_env",
         )
 
 

@@ -18,6 +18,7 @@ SECRET_MAX_BYTES = 10_000
 
 #: Table, key of the environment variable, key of the file, and name of the secret.
 _PLACES = (
+    ("farm", "database_password_env", "database_password_file", "database_password"),
     ("mail", "password_env", "password_file", "mail_password"),
     ("sms", "secret_env", "secret_file", "sms_secret"),
     ("sms", "service_env", "service_file", "sms_service"),

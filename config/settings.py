@@ -34,6 +34,10 @@ class Farm(BaseModel):
     fields: str = Field(min_length=1)
     #: Database file inside the folder of the configuration, or an SQLAlchemy address.
     database: str = Field(default="warmspell.sqlite3", min_length=1)
+    #: Variable, or file its owner alone can read, with the password of a database server's user.
+    #: Without them the server's own ways hold: PGPASSWORD, or a password file.
+    database_password_env: str | None = Field(default=None, min_length=1)
+    database_password_file: str | None = Field(default=None, min_length=1)
     send_at: ClockTime = time(6, 0)
     #: What is known goes out by now, complete or not.
     deadline: ClockTime = time(6, 45)

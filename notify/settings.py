@@ -113,3 +113,4 @@ class Secrets(BaseModel):
     answers_secret: SecretStr | None = None
     link_key: SecretStr | None = None
     ping_url: SecretStr | None = None
+    database_password: SecretStr | None = None

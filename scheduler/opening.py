@@ -71,7 +71,8 @@ def open_farm(config_path: Path, at: str | None = None) -> Iterator[OpenFarm]:
     past = at is not None and now < moment_of(config, None) - PAST
     from storage.stores import open_stores
 
-    with open_stores(config.settings.farm.database, config.folder) as stores:
+    password = config.secrets.database_password
+    with open_stores(config.settings.farm.database, config.folder, password) as stores:
         yield OpenFarm(config, stores, now, ZoneInfo(config.time_zone), past)
 
 

@@ -4,6 +4,8 @@ from dataclasses import dataclass
 from pathlib import Path
 from types import TracebackType
 
+from pydantic import SecretStr
+
 from storage.consent_store import ConsentStore
 from storage.database import Database, open_database
 from storage.delivery_log import DeliveryLog
@@ -54,15 +56,19 @@ class Stores:
         self.close()
 
 
-def open_stores(address: str | Path, folder: str | Path) -> Stores:
+def open_stores(
+    address: str | Path, folder: str | Path, password: SecretStr | None = None
+) -> Stores:
     """The stores of the database at an address; a relative file is taken from ``folder``.
+
+    ``password`` is that of a database server's user.
 
     Raises
     ------
     StorageError
         The database cannot be opened; see `open_database`.
     """
-    database = open_database(address, folder)
+    database = open_database(address, folder, password)
     return Stores(
         database=database,
         fields=FieldStore(database),
