@@ -132,13 +132,21 @@ def fetch_alerts(asked: Gets, places: Iterable[Place], now: datetime) -> dict[st
         if spot not in known:
             try:
                 body = asked.get(f"/alerts/active?point={spot}").body or b""
-                known[spot] = read_alerts(body, now)
-                missed = 0
             except ForecastError as error:
                 known[spot] = Alerts((), now, error.message)
                 missed += error.recoverable
+            else:
+                known[spot] = _read_or_not_known(body, now)
+                missed = 0
         found[place.field_id] = known[spot]
     return found
+
+
+def _read_or_not_known(body: bytes, now: datetime) -> Alerts:
+    try:
+        return read_alerts(body, now)
+    except ForecastError as error:
+        return Alerts((), now, error.message)
 
 
 def read_alerts(body: bytes, now: datetime) -> Alerts:

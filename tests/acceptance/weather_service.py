@@ -40,7 +40,9 @@ class Service:
 
     def body_of(self, path: str) -> bytes:
         """The right answer, empty where there is none."""
-        file = self.answers / (path.strip("/").replace("/", "_") + ".json")
+        # A question may be longer than the name of a file can be.
+        name = path.partition("?")[0].strip("/").replace("/", "_")
+        file = self.answers / f"{name}.json"
         return file.read_bytes() if file.is_file() else b""
 
     def change(self, name: str, change: Callable[[dict[str, Any]], None]) -> None:
