@@ -36,7 +36,8 @@ Opened = Callable[[], Database]
 
 def farm_database(config: "FarmConfig") -> OpenedOnce:
     """The farm's database, opened when the first check asks for it."""
-    return OpenedOnce(partial(opened_as_it_is, config.settings.farm.database, config.folder))
+    place, password = config.settings.farm.database, config.secrets.database_password
+    return OpenedOnce(partial(opened_as_it_is, place, config.folder, password))
 
 
 def farm_checks(config: "FarmConfig", opened: Opened, now: datetime) -> list[Check]:
@@ -67,7 +68,14 @@ def config_found(config: "FarmConfig") -> Finding:
 def secrets_found(config: "FarmConfig") -> Finding:
     """Files with passwords, the config and the database, and who may read or change them."""
     settings = config.settings
-    rooms = (settings.mail, settings.sms, settings.links, settings.watch, settings.forecast)
+    rooms = (
+        settings.farm,
+        settings.mail,
+        settings.sms,
+        settings.links,
+        settings.watch,
+        settings.forecast,
+    )
     named = [
         config.folder / str(value)
         for room in rooms

@@ -25,10 +25,10 @@ def put_back(
     StorageError
         Nothing was put back.
     """
-    farm = config.settings.farm
-    told = restore(backup, farm.database, config.folder, now, replace=replace)
+    farm, password = config.settings.farm, config.secrets.database_password
+    told = restore(backup, farm.database, config.folder, now, replace=replace, password=password)
     local = now.astimezone(ZoneInfo(config.time_zone))
-    with open_stores(farm.database, config.folder) as stores:
+    with open_stores(farm.database, config.folder, password) as stores:
         done = stores.runs.sent_on(local.date()) or stores.runs.missed_on(local.date())
         if done or local.time() < farm.send_at:
             return told, None

@@ -22,6 +22,11 @@ _ADDED = (
     (tables.runs, "started_utc"),
 )
 
+_NONE_YET = (
+    "there is no database yet; the first morning or record makes it. If there was one, put back "
+    "a backup before anything else runs"
+)
+
 
 class NoDatabaseYetError(StorageError):
     """There is none: a farm that is new, or one that lost it."""
@@ -49,21 +54,21 @@ def opened_as_it_is(
     place = place_of(address, folder)
     if isinstance(place, Path):
         if not place.exists():
-            raise NoDatabaseYetError(
-                f"{place}: there is no database yet; the first morning or record makes it. If "
-                "there was one, put back a backup before anything else runs"
-            )
+            raise NoDatabaseYetError(f"{place}: {_NONE_YET}")
         found: str | None = sqlite_file.inspect(place)
         database = Database(sqlite_file.engine(place), str(place), sqlite_file.explain)
     else:
         database = open_server(address, password)
         with database.read() as connection:
             found = schema.version(connection)
+        if found is None:
+            database.close()
+            raise NoDatabaseYetError(f"{place}: {_NONE_YET}")
     if found != schema.NEWEST:
         database.close()
         schema.refuse_newer(found, str(place))
         raise StorageError(
-            f"{place}: tables of version {found or 'none'}, wanted {schema.NEWEST}; any other "
+            f"{place}: tables of version {found}, wanted {schema.NEWEST}; any other "
             "command brings them up to date"
         )
     return database
