@@ -8,7 +8,7 @@ from pathlib import Path
 from pydantic import SecretStr
 from sqlalchemy import Connection, Engine
 from sqlalchemy.engine import URL, make_url
-from sqlalchemy.exc import ArgumentError, SQLAlchemyError
+from sqlalchemy.exc import ArgumentError, DBAPIError, SQLAlchemyError
 
 from storage import schema, server, sqlite_file, transactions
 from storage.errors import StorageError
@@ -47,7 +47,8 @@ class Database:
         Raises
         ------
         StorageError
-            Nothing was saved; ``busy`` where trying again may help.
+            Nothing was saved; ``busy`` where trying again may help. Where the connection to a
+            server was lost during the commit, whether it was saved is not known, and it says so.
         """
         if self._mine.connection is not None:
             with self.plain_errors("nothing was saved"), self._part() as connection:
@@ -66,6 +67,7 @@ class Database:
                 self._mine.connection, self._mine.spoilt = connection, False
                 yield connection
                 self._refuse_half()
+                self._commit(connection)
         finally:
             self._mine.connection = None
             self._queue.release()
@@ -84,6 +86,19 @@ class Database:
         # A part that failed may have been caught on the way; the whole must not be kept then.
         if self._mine.spoilt:
             raise StorageError(f"{self.place}: a part of it was not saved, so nothing was saved")
+
+    def _commit(self, connection: Connection) -> None:
+        transaction = connection.get_transaction()
+        assert transaction is not None
+        try:
+            transaction.commit()
+        except DBAPIError as fault:
+            if not fault.connection_invalidated:
+                raise
+            raise StorageError(
+                f"{self.place}: the connection was lost while it was being saved, and whether it "
+                "was is not known; look before you enter it again"
+            ) from fault
 
     @contextmanager
     def read(self) -> Iterator[Connection]:

@@ -46,6 +46,14 @@ _CAUSES = {
     "XX002": ("the server says that its data is damaged; put back a backup", False),
 }
 
+#: What a server that lets nobody in says, which comes without its SQLSTATE, and which that is.
+_AT_THE_DOOR = (
+    ("no password supplied|authentication failed|no pg_hba.conf entry", "28"),
+    ("database .* does not exist", "3D000"),
+    ("too many clients|remaining connection slots|too many connections", "53300"),
+    ("is starting up|is shutting down|not yet accepting|recovery mode", "57P"),
+)
+
 
 def engine(url: URL, password: SecretStr | None) -> Engine:
     """An engine whose every commit is on the server's disk before it is acknowledged.
@@ -83,18 +91,22 @@ def place_of(url: URL) -> str:
 def explain(fault: SQLAlchemyError) -> tuple[str, bool]:
     """Cause in plain words, and whether trying again may help."""
     origin = fault.orig if isinstance(fault, StatementError) else None
-    state = getattr(origin, "sqlstate", None) or ""
+    told = getattr(getattr(origin, "diag", None), "message_primary", None)
+    # The lines after the first hold values.
+    line = (str(told or origin or fault).splitlines() or [""])[0]
+    state = getattr(origin, "sqlstate", None) or _state_at_the_door(line)
     for length in (5, 3, 2):
         if state[:length] in _CAUSES:
             words, busy = _CAUSES[state[:length]]
             return words.format(wait=transactions.BUSY_TIMEOUT_S), busy
-    told = getattr(getattr(origin, "diag", None), "message_primary", None)
-    # The lines after the first hold values, and so may what follows a colon and a quote.
-    line = (str(told or origin or fault).splitlines() or [""])[0]
     words = re.sub(r"password=\S+", "password=***", line)
     if "connection" in words and not state:
         return f"the server cannot be reached ({words}); check its address, and that it runs", False
     return words, False
+
+
+def _state_at_the_door(line: str) -> str:
+    return next((state for words, state in _AT_THE_DOOR if re.search(words, line)), "")
 
 
 def _prepare(connection: DBAPIConnection, _record: object) -> None:
@@ -115,7 +127,7 @@ def _begin(connection: Connection) -> None:
     # written, and numbers of rows rise in the order of commits. The lock must come before the
     # first look, so each statement sees what was committed before it.
     if connection.get_execution_options().get("warmspell_writes", False):
-        connection.exec_driver_sql("SET TRANSACTION ISOLATION LEVEL READ COMMITTED, READ WRITE")
+        connection.exec_driver_sql("SET TRANSACTION ISOLATION LEVEL READ COMMITTED")
         connection.exec_driver_sql(f"SELECT pg_advisory_xact_lock({WRITERS_LOCK})")
     else:
         connection.exec_driver_sql("SET TRANSACTION ISOLATION LEVEL REPEATABLE READ, READ ONLY")

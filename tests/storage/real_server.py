@@ -24,7 +24,8 @@ class Server:
 
     def __init__(self) -> None:
         self._folder = Path(tempfile.mkdtemp(prefix="warmspell-pg-"))
-        self._url = _started(self._folder / "data")
+        self.data = self._folder / "data"
+        self._url = _started(self.data)
         self._root = create_engine(self._url, isolation_level="AUTOCOMMIT", poolclass=NullPool)
         self._farm: str | None = None
         # Nothing here needs to outlive a loss of power, and it is several times as fast.
@@ -69,7 +70,7 @@ class Server:
 
     def stop(self) -> None:
         """End the server and forget everything on it."""
-        _wheel().get_server(self._folder / "data").cleanup()
+        _wheel().get_server(self.data).cleanup()
         shutil.rmtree(self._folder, ignore_errors=True)
 
 
