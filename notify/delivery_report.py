@@ -1,11 +1,15 @@
 """What a gateway tells later of a message it had taken, read from its request."""
 
 from collections.abc import Mapping
-from dataclasses import dataclass
-from typing import Any
+from datetime import datetime
+from typing import Any, Protocol
 
+from pydantic import SecretStr
+
+from farm.delivery_report import DeliveryReport
+from notify.may_send import SMS
 from notify.settings import SmsSettings
-from notify.text_answers import ID_LENGTH, at_path
+from notify.text_answers import ID_LENGTH, Answered, at_path, trusted
 from notify.user_text import plain_line
 
 #: What gateways call each state; common practice, no source. Compared without case and signs.
@@ -19,16 +23,39 @@ _STATES = {
 _BY_WORD = {word: state for state, words in _STATES.items() for word in words.split()}
 
 
-@dataclass(frozen=True)
-class ReadReport:
-    """A state of a message by the provider's own name; ``words`` is what it called the state."""
+class Reports(Protocol):
+    """The reports kept."""
 
-    provider_id: str
-    state: str
-    words: str
+    def add(self, report: DeliveryReport) -> bool:
+        """Keep a report; False where the same state of the same message is kept already."""
+        ...
 
 
-def read_report(told: Mapping[str, Any], settings: SmsSettings) -> ReadReport:
+def take_report(
+    told: Mapping[str, Any],
+    given: str | None,
+    wanted: SecretStr | None,
+    settings: SmsSettings,
+    reports: Reports,
+    now: datetime,
+) -> Answered:
+    """Take one delivery report: believed only with the agreed secret, kept once.
+
+    A message that did not arrive is told to the operator; it is not sent again.
+    """
+    if not trusted(given, wanted):
+        return Answered(403, note="a delivery report without the agreed secret was refused")
+    try:
+        report = read_report(told, settings, now)
+    except ValueError as fault:
+        return Answered(400, note=str(fault))
+    new = reports.add(report)
+    lost = new and report.state == "undelivered"
+    said = f"text {report.provider_id} did not arrive: the gateway says {report.words}"
+    return Answered(200, note=said if lost else "", alarm=lost)
+
+
+def read_report(told: Mapping[str, Any], settings: SmsSettings, now: datetime) -> DeliveryReport:
     """The report in a request's form or JSON.
 
     A state whose name is not known is "unknown": neither a success nor a failure is made of it.
@@ -51,4 +78,4 @@ def read_report(told: Mapping[str, Any], settings: SmsSettings) -> ReadReport:
             "set [sms] report_state"
         )
     plain = "".join(letter for letter in words.casefold() if letter.isalpha())
-    return ReadReport(name, _BY_WORD.get(plain, "unknown"), words[:80])
+    return DeliveryReport(SMS, name, _BY_WORD.get(plain, "unknown"), words[:80], now)

@@ -1,27 +1,16 @@
 """What gateways told later of messages they had taken: one row for each state, never changed."""
 
-from dataclasses import dataclass
 from datetime import datetime
 
 from sqlalchemy import insert, select
 
+from farm.delivery_report import DeliveryReport
 from storage.database import Database
 from storage.record_text import plain_text
 from storage.tables import delivery_reports
 
 #: States from the least to the most final; a late or repeated report never takes one back.
 STATES = ("unknown", "taken", "delivered", "undelivered")
-
-
-@dataclass(frozen=True)
-class DeliveryReport:
-    """One state of one message, by the provider's own name for it."""
-
-    channel: str
-    provider_id: str
-    state: str
-    words: str
-    reported_utc: datetime
 
 
 class DeliveryReportStore:

@@ -4,7 +4,7 @@ from datetime import timedelta
 
 import pytest
 
-from storage.delivery_reports import DeliveryReport
+from farm.delivery_report import DeliveryReport
 
 
 @pytest.fixture
