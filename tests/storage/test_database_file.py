@@ -26,6 +26,7 @@ def upgrade():
 """
 
 
+@pytest.mark.fault("D06", "D16")
 def test_every_pooled_connection_is_set_for_power_loss_and_other_writers(farm_file):
     opened = open_database(farm_file)
     with ExitStack() as held:
@@ -121,14 +122,22 @@ def _smashed(path: Path) -> None:
 @pytest.mark.parametrize(
     ("spoil", "words"),
     [
-        pytest.param(lambda path: path.write_bytes(b""), "empty file", id="zero bytes"),
         pytest.param(
-            lambda path: path.write_bytes(b"field,acres\n" * 400), "not a database", id="garbage"
+            lambda path: path.write_bytes(b""),
+            "empty file",
+            marks=pytest.mark.fault("D09"),
+            id="zero bytes",
+        ),
+        pytest.param(
+            lambda path: path.write_bytes(b"field,acres\n" * 400),
+            "not a database",
+            marks=pytest.mark.fault("D10"),
+            id="garbage",
         ),
         pytest.param(_of_another_program, "not one of warmspell", id="another program"),
-        pytest.param(_newer, "version 9001", id="newer version"),
-        pytest.param(_halved, "damaged", id="cut in half"),
-        pytest.param(_smashed, "damaged", id="a page smashed"),
+        pytest.param(_newer, "version 9001", marks=pytest.mark.fault("D12"), id="newer version"),
+        pytest.param(_halved, "damaged", marks=pytest.mark.fault("D07"), id="cut in half"),
+        pytest.param(_smashed, "damaged", marks=pytest.mark.fault("D07"), id="a page smashed"),
     ],
 )
 def test_a_file_that_is_not_our_database_is_refused_and_left_as_it_was(farm_file, spoil, words):
@@ -177,6 +186,7 @@ def next_version(tmp_path, monkeypatch):
     return install
 
 
+@pytest.mark.fault("D11")
 def test_an_older_file_is_copied_and_brought_up_to_date(farm_file, next_version, a_visit, now):
     visit = a_visit()
     with open_stores(farm_file, ".") as stores:
@@ -193,6 +203,7 @@ def test_an_older_file_is_copied_and_brought_up_to_date(farm_file, next_version,
         assert copy.execute("SELECT count(*) FROM visits").fetchone() == (1,)
 
 
+@pytest.mark.fault("D13")
 def test_a_change_that_fails_half_way_leaves_the_old_version_whole(
     farm_file, next_version, monkeypatch, a_visit, now
 ):

@@ -16,6 +16,7 @@ from storage.stores import open_stores
 from storage.tables import fields, rejected_visits
 
 
+@pytest.mark.fault("D02")
 def test_four_threads_reading_then_writing_lose_nothing(farm_address, now):
     # Two Databases on one file, so that the queue inside one of them is not what saves it.
     opened = [open_database(farm_address), open_database(farm_address)]
@@ -147,6 +148,7 @@ def test_values_do_not_show_in_errors(stores, now):
     assert "secret place" not in str(refused.value)
 
 
+@pytest.mark.fault("D03")
 def test_threads_of_one_program_write_in_turn(stores, now):
     outcomes: list[str] = []
 

@@ -52,6 +52,7 @@ def _rows(path: Path) -> dict[str, list[tuple[object, ...]]]:
         }
 
 
+@pytest.mark.fault("D11")
 def test_a_farm_of_the_first_version_is_upgraded_and_loses_nothing(
     first_version, farm_file, a_visit, a_spray, a_harvest, a_freeze, an_inspection, now
 ):
