@@ -1,8 +1,8 @@
 """What an answer to a text message asks for: to stop, to start again, or help.
 
 Seven words must end the texts: stop, quit, end, revoke, opt out, cancel, unsubscribe, and so must
-any other clear wording. 47 CFR 64.1200(a)(10), 89 FR 15756, 5 March 2024; the other words and sentences
-here are common practice, no source.
+any other clear wording. 47 CFR 64.1200(a)(10), 89 FR 15756, 5 March 2024; the other words and
+sentences here are common practice, no source.
 """
 
 import re
