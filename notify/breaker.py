@@ -53,10 +53,13 @@ class Breaker:
     ) -> None:
         """Pause a channel, longer each time, and as long as the other side asks for."""
         line = self._line(channel)
-        line.pauses += 1
+        # Messages that were under way together are turned away together: that is one fault.
+        if not self.paused(channel, now):
+            line.pauses += 1
         own_s = 60.0 * PAUSE_MIN[min(line.pauses, len(PAUSE_MIN)) - 1]
         asked_s = min(max(retry_after_s or 0.0, 0.0), LONGEST_ASKED_S)
-        line.until_utc = now + timedelta(seconds=max(own_s, asked_s))
+        until_utc = now + timedelta(seconds=max(own_s, asked_s))
+        line.until_utc = max(until_utc, line.until_utc or until_utc)
         line.reason = reason
         line.sent = line.refused = 0
 

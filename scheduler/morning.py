@@ -27,6 +27,7 @@ from scheduler.hand_over import hand_over, send_times
 from scheduler.link_maker import link_maker
 from scheduler.messages import messages_of, most_segments
 from scheduler.morning_inputs import MorningInputs, kept_inputs
+from scheduler.poison import calls_apart
 from scheduler.season_records import SeasonRecords, readable_records, spoilt_fields
 from scheduler.stop_line import stop_line
 from storage.stores import Stores
@@ -42,7 +43,8 @@ class MorningRun:
     digests still go out and say so. ``freezes`` are killing freezes of this morning that only a
     forecast told of. ``inputs`` is what the calls can be made from again. ``refusal`` is why the
     weather service refuses to answer us until the config is mended, "" where it does answer.
-    ``damaged`` names records that are not what was written; their fields are not known.
+    ``damaged`` names records that are not what was written, and fields our code stumbled over;
+    their fields are not known.
     """
 
     report: MorningReport
@@ -110,7 +112,7 @@ def decide_morning(
     used = MorningInputs(farm, records.visits, fetched.forecast, fetched.row_of, now, late, spoilt)
     if not past:
         used = replace(used, asides=learn_asides(config, stores.forecasts, fetched, now, left_s))
-    report, outlook = make_calls(used)
+    report, outlook, used, stumbled = calls_apart(used, make_calls)
     people, links = config.settings.people, link_maker(config)
     digests = write_digests(report, people, stop_line(config), most_segments(config), links)
     return MorningRun(
@@ -118,9 +120,9 @@ def decide_morning(
         digests=digests,
         no_forecast=_nothing_shown(fetched, report),
         refusal=fetched.refusal,
-        freezes=forecast_freezes(farm, outlook, now),
+        freezes=forecast_freezes(used.farm, outlook, now),
         inputs=kept_inputs(used, stores.forecasts),
-        damaged=tuple(one.told for one in records.damaged),
+        damaged=(*(one.told for one in records.damaged), *stumbled),
     )
 
 

@@ -239,6 +239,17 @@ class Worker:
         pause_s = min(TICK_S * 2**self._failures, LONGEST_PAUSE_S)
         self._not_before = now + timedelta(seconds=pause_s)
         log.exception("the morning ended in an error; next try in %d s", pause_s)
+        self._alarm_if_overdue(self.clock())
+
+    def _alarm_if_overdue(self, now: datetime) -> None:
+        today = now.astimezone(self.times.zone).date()
+        if not past_deadline(today, now, self.times) or self.farm.stores.runs.sent_on(today):
+            return
+        said = f"the morning of {today} ends in an error each time; nobody has been told yet"
+        try:
+            self._alarm("failing", [said], today, now)
+        except Exception:
+            log.exception("the alarm could not be kept either")
 
 
 def clock_went_back(next_tick_utc: datetime, now: datetime) -> bool:

@@ -77,6 +77,15 @@ def test_pauses_grow_and_a_message_that_is_taken_ends_them() -> None:
     assert not breaker.paused("mail", now + timedelta(seconds=60))
 
 
+def test_messages_turned_away_together_are_one_fault() -> None:
+    breaker = Breaker()
+    for _ in range(4):
+        breaker.stop("mail", NOW, "no connection")
+
+    assert breaker.paused("mail", NOW + timedelta(seconds=59))
+    assert not breaker.paused("mail", NOW + timedelta(seconds=60))
+
+
 @pytest.mark.parametrize(("asked_s", "pause_s"), [(5, 60), (600, 600), (1e9, 3600), (-3, 60)])
 def test_a_pause_that_is_asked_for_is_kept_up_to_an_hour(asked_s, pause_s) -> None:
     breaker = Breaker()

@@ -1,0 +1,109 @@
+"""A mail server and a text gateway on loopback that keep every copy they took, to the byte."""
+
+import asyncio
+import json
+import socket
+import threading
+from collections import defaultdict
+from collections.abc import Iterator
+from contextlib import contextmanager
+from dataclasses import dataclass, field
+from email import message_from_bytes
+from http.server import BaseHTTPRequestHandler, ThreadingHTTPServer
+from typing import Any
+
+from aiosmtpd.controller import Controller
+
+
+@dataclass
+class Postroom:
+    """``mails`` by recipient and ``texts`` by number, each copy that was taken.
+
+    ``slow_s`` is how long the mail server waits between taking a mail and saying so.
+    """
+
+    mails: dict[str, list[bytes]] = field(default_factory=lambda: defaultdict(list))
+    texts: dict[str, list[dict[str, Any]]] = field(default_factory=lambda: defaultdict(list))
+    slow_s: float = 0.0
+    mail_port: int = 0
+    sms_url: str = ""
+    connected: threading.Event = field(default_factory=threading.Event)
+
+    async def handle_MAIL(
+        self, server: Any, session: Any, envelope: Any, address: str, options: Any
+    ) -> str:
+        """Somebody begins a mail."""
+        self.connected.set()
+        envelope.mail_from = address
+        return "250 OK"
+
+    async def handle_DATA(self, server: Any, session: Any, envelope: Any) -> str:
+        """Keep a mail, then say so."""
+        for address in envelope.rcpt_tos:
+            self.mails[address].append(bytes(envelope.content))
+        if self.slow_s:
+            await asyncio.sleep(self.slow_s)
+        return "250 kept"
+
+    def copies(self) -> dict[str, list[tuple[str, bytes]]]:
+        """Every copy of everything: by recipient and kind, its name and its bytes."""
+        found: dict[str, list[tuple[str, bytes]]] = defaultdict(list)
+        for address, bodies in self.mails.items():
+            for body in bodies:
+                found[f"mail {address}"].append((message_from_bytes(body)["Message-ID"], body))
+        for number, texts in self.texts.items():
+            for told in texts:
+                body = json.dumps(told, sort_keys=True).encode()
+                found[f"sms {number}"].append((told["reference"], body))
+        return found
+
+    def clear(self) -> None:
+        """Forget everything."""
+        self.mails.clear()
+        self.texts.clear()
+        self.connected.clear()
+
+
+@contextmanager
+def open_postroom() -> Iterator[Postroom]:
+    """Start both servers on free loopback ports and stop them at the end."""
+    room = Postroom()
+    mail = Controller(room, hostname="127.0.0.1", port=_free_port())
+    gateway = ThreadingHTTPServer(("127.0.0.1", 0), _handler(room))
+    gateway.daemon_threads = True
+    mail.start()
+    thread = threading.Thread(target=gateway.serve_forever, daemon=True)
+    thread.start()
+    room.mail_port = mail.port
+    room.sms_url = f"http://127.0.0.1:{gateway.server_address[1]}/messages"
+    try:
+        yield room
+    finally:
+        mail.stop()
+        gateway.shutdown()
+        gateway.server_close()
+        thread.join()
+
+
+def _free_port() -> int:
+    with socket.socket() as probe:
+        probe.bind(("127.0.0.1", 0))
+        return int(probe.getsockname()[1])
+
+
+def _handler(room: Postroom) -> type[BaseHTTPRequestHandler]:
+    class Gateway(BaseHTTPRequestHandler):
+        def do_POST(self) -> None:
+            told = json.loads(self.rfile.read(int(self.headers["Content-Length"])))
+            room.texts[told["to"]].append(told)
+            answer = json.dumps({"id": "sms-1"}).encode()
+            self.send_response(200)
+            self.send_header("Content-Type", "application/json")
+            self.send_header("Content-Length", str(len(answer)))
+            self.end_headers()
+            self.wfile.write(answer)
+
+        def log_message(self, *told: Any) -> None:
+            """Say nothing."""
+
+    return Gateway

@@ -1,0 +1,55 @@
+"""Fail, or be killed, at every effect of a morning, one after the other, until none is left."""
+
+import json
+import os
+from datetime import timedelta
+
+import pytest
+
+from tests.reliability.mill import START_UTC, killed
+
+#: After a fault: the next start, then every wait that a retry may ask for.
+RESTARTS_MIN = (2, 8, 25, 40)
+#: Points tried in the short form, spread over all of them.
+SHORT = 10
+
+
+def settled(one) -> None:
+    """Start again, later and later, until nothing is left to do."""
+    for minutes in RESTARTS_MIN:
+        assert one.run(at=START_UTC + timedelta(minutes=minutes)) == 0
+        if not one.broken():
+            return
+
+
+def points_of(mill) -> list[str]:
+    one = mill()
+    trail = one.folder / "trail.json"
+    assert one.run(trail=str(trail)) == 0
+    assert one.broken() == []
+    points = json.loads(trail.read_bytes())
+    return list(points)
+
+
+@pytest.mark.fault("S01", "S02", "S03", "S04")
+@pytest.mark.parametrize("mode", ["kill", "raise"])
+def test_a_morning_survives_a_fault_at_every_effect(mill, mode, long, record_property):
+    names = points_of(mill)
+    assert {name.split()[1] for name in names} == {"commit", "mail", "request", "file"}
+    wanted = range(1, len(names) + 1)
+    tried = wanted if long else wanted[:: max(1, len(names) // SHORT)]
+    lost = {}
+    for point in tried:
+        one = mill()
+        status = one.run(point=point, mode=mode)
+        assert killed(status) if mode == "kill" else status == 0
+        half = one.half_kept()
+        settled(one)
+        broken = [*half, *one.broken()]
+        if broken:
+            lost[f"{point} {names[point - 1]}"] = (broken, one.log()[-2000:])
+    told = f"points survived, {mode}: {len(tried) - len(lost)}/{len(tried)} of {len(names)}"
+    record_property("figure", told)
+    if os.environ.get("WARMSPELL_LONG") == "1":
+        print(told)
+    assert lost == {}
