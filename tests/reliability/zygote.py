@@ -12,6 +12,7 @@ import threading
 import time
 import traceback
 from datetime import datetime
+from io import FileIO, TextIOWrapper
 from pathlib import Path
 from typing import Any
 
@@ -89,7 +90,9 @@ def child(told: dict[str, Any]) -> int:
         log = os.open(told["log"], os.O_WRONLY | os.O_APPEND | os.O_CREAT, 0o644)
     for number in (1, 2):
         os.dup2(log, number)
-    sys.stdout, sys.stderr = (open(number, "w", closefd=False) for number in (1, 2))
+    sys.stdout, sys.stderr = (
+        TextIOWrapper(FileIO(number, "w", closefd=False)) for number in (1, 2)
+    )
     if not told.get("lanes"):
         scheduler.hand_over.LANES.clear()
     without(told.get("without", []))
