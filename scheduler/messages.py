@@ -1,9 +1,11 @@
 """Every message that follows from a morning: digests, a correction, alarms for operators."""
 
 import logging
-from datetime import datetime
+from collections.abc import Iterable
+from datetime import date, datetime, timedelta
 from typing import TYPE_CHECKING
 
+from farm.masked_address import masked_address
 from farm.message import PlannedMessage
 from notify.correction import write_corrections
 from notify.outbox import SMS, planned_messages
@@ -25,6 +27,9 @@ if TYPE_CHECKING:
 #: The kind of a morning's digests in the outbox.
 MORNING = "morning"
 
+#: Days in a row on which an address is refused for good before it is left alone. Fault list, M02.
+REFUSED_DAYS = 3
+
 log = logging.getLogger("warmspell.morning")
 
 
@@ -43,8 +48,11 @@ def messages_of(
         *alarm_messages("records", run.damaged, config, on, now),
         *alarm_messages("weather", [run.refusal] if run.refusal else [], config, on, now),
     )
-    planned = (*planned_messages(written, config.settings, now), *alarms)
-    allowed, held = contact_rules(config, stores.consents).split(planned, now)
+    good, rested, lately = _refused(planned_messages(written, config.settings, now), stores, on)
+    alarms = (*alarms, *alarm_messages("addresses", lately, config, on, now))
+    rules = contact_rules(config, stores.consents)
+    allowed, held = rules.split((*good, *alarms), now)
+    held = (*rested, *held)
     if run.report.run.late and now > texts_end_utc(on, send_times(config)):
         texts = [one for one in allowed if one.channel == SMS and one not in alarms]
         allowed = tuple(one for one in allowed if one not in texts)
@@ -53,6 +61,28 @@ def messages_of(
             *(f"sms to {one.person_id}: too late in the day for a text" for one in texts),
         )
     return allowed, held
+
+
+def _refused(
+    planned: Iterable[PlannedMessage], stores: "Stores", on: date
+) -> tuple[tuple[PlannedMessage, ...], tuple[str, ...], tuple[str, ...]]:
+    """The messages to good addresses, a line on each other one, and those lines that are new."""
+    refused = stores.deliveries.refused_addresses(on, REFUSED_DAYS)
+    good, rested, lately = [], [], []
+    for message in planned:
+        masked = masked_address(message.address)
+        last = refused.get((message.person_id, message.channel, masked))
+        if last is None:
+            good.append(message)
+            continue
+        line = (
+            f"{message.channel} to {message.person_id}: {masked} was refused for good on "
+            f"{REFUSED_DAYS} days in a row; not tried for some days, mend the address"
+        )
+        rested.append(line)
+        if on - last == timedelta(days=1):
+            lately.append(line)
+    return tuple(good), tuple(rested), tuple(lately)
 
 
 def unwritten(run: "MorningRun") -> tuple[str, ...]:

@@ -29,6 +29,11 @@ _KEY = (
 _ERROR_LENGTH = 500
 
 
+#: Days for which a refusal counts against an address. Judgement: long enough to rest it, short
+#: enough to notice that it was mended.
+REFUSALS_COUNT_DAYS = 10
+
+
 class DeliveryLog:
     """One row for each (person, local date, kind, revision), whatever happens."""
 
@@ -77,6 +82,32 @@ class DeliveryLog:
         asked = select(*told).where(_of_kind(local_date, kind), missing).order_by(columns.id)
         with self._database.read() as connection:
             return tuple(Unsent(*row) for row in connection.execute(asked))
+
+    def refused_addresses(self, before: date, days: int) -> dict[tuple[str, str, str], date]:
+        """Whose digests the other side refused for good on their last ``days`` days, and when last.
+
+        By person, channel and masked address, so that a new address begins anew. Only digests of
+        `REFUSALS_COUNT_DAYS` count: after that an address is tried again.
+        """
+        columns = deliveries.c
+        told = (columns.person_id, columns.channel, columns.address_masked)
+        lately = (
+            columns.kind.startswith("morning-"),
+            columns.local_date < before,
+            columns.local_date >= before - timedelta(days=REFUSALS_COUNT_DAYS),
+        )
+        refused = and_(columns.state == "failed", columns.permanent).label("refused")
+        asked = select(*told, columns.local_date, refused).where(*lately)
+        by_address: dict[tuple[str, str, str], list[tuple[date, bool]]] = {}
+        with self._database.read() as connection:
+            for person, channel, address, on, was in connection.execute(asked):
+                by_address.setdefault((person, channel, address), []).append((on, bool(was)))
+        last = {key: sorted(of_one)[-days:] for key, of_one in by_address.items()}
+        return {
+            key: of_one[-1][0]
+            for key, of_one in last.items()
+            if len(of_one) == days and all(was for _, was in of_one)
+        }
 
     def of_day(self, local_date: date) -> tuple[Delivery, ...]:
         """Everything planned for a local date, in the order it was planned."""

@@ -31,7 +31,7 @@ def shared_room() -> Iterator[Postroom]:
 def room(shared_room: Postroom) -> Postroom:
     """The servers, empty."""
     shared_room.clear()
-    shared_room.slow_s = 0.0
+    shared_room.slow_s, shared_room.refuse = 0.0, set()
     return shared_room
 
 

@@ -19,12 +19,14 @@ from aiosmtpd.controller import Controller
 class Postroom:
     """``mails`` by recipient and ``texts`` by number, each copy that was taken.
 
-    ``slow_s`` is how long the mail server waits between taking a mail and saying so.
+    ``refuse`` holds recipients that are turned away, ``slow_s`` is how long the mail server waits
+    between taking a mail and saying so.
     """
 
     mails: dict[str, list[bytes]] = field(default_factory=lambda: defaultdict(list))
     texts: dict[str, list[dict[str, Any]]] = field(default_factory=lambda: defaultdict(list))
     slow_s: float = 0.0
+    refuse: set[str] = field(default_factory=set)
     mail_port: int = 0
     sms_url: str = ""
     connected: threading.Event = field(default_factory=threading.Event)
@@ -35,6 +37,15 @@ class Postroom:
         """Somebody begins a mail."""
         self.connected.set()
         envelope.mail_from = address
+        return "250 OK"
+
+    async def handle_RCPT(
+        self, server: Any, session: Any, envelope: Any, address: str, options: Any
+    ) -> str:
+        """Take a recipient or turn it away."""
+        if address in self.refuse:
+            return "550 no such user here"
+        envelope.rcpt_tos.append(address)
         return "250 OK"
 
     async def handle_DATA(self, server: Any, session: Any, envelope: Any) -> str:

@@ -290,3 +290,33 @@ def test_a_spray_is_withdrawn_once_and_what_became_better_waits(mill, better):
         assert mail["References"] == first[mail["To"]]
     assert len(desk.texts_of("correction")) == 2
     assert len(desk.of_kind("morning")) == 3
+
+
+@pytest.mark.fault("M02")
+def test_an_address_refused_three_days_running_is_left_alone_and_the_operator_told(mill):
+    one = mill()
+    one.room.refuse = {"p1@example.org"}
+    with desk_of(one) as desk:
+        for day in range(6, 11):
+            one.room.clear()
+            desk.at(f"2026-10-{day:02d}T06:00:05", ticks=2)
+            desk.at(f"2026-10-{day:02d}T07:00:05")
+            told = [body_of(mail) for mail in desk.of_kind("alarm-addresses")]
+            if day == 9:
+                (alarm,) = told
+                assert "p1: p***@example.org was refused for good on 3 days in a row" in alarm
+            else:
+                assert told == []
+            assert len(desk.of_kind("morning")) == 2
+    one.room.refuse = set()
+
+    with open_stores("warmspell.sqlite3", one.folder) as stores:
+        days = [date(2026, 10, day) for day in range(6, 11)]
+        rows = [stores.deliveries.unsent(on, "morning") for on in days]
+    assert [[row.person_id for row in of_day] for of_day in rows] == [
+        ["p1"],
+        ["p1"],
+        ["p1"],
+        [],
+        [],
+    ]
