@@ -83,8 +83,8 @@ _NOT_SO_FAR = "the members do not tell the seven days after the hour of the call
 
 
 def _with_dry(factors: Factors | None, odds: MemberOdds) -> Factors | None:
-    if factors is None or factors.on_climate:
-        return factors
+    if factors is None:
+        return None
     dry = odds.at(odds.dry_pct, factors.start_utc)
     return factors.model_copy(update={"ensemble_dry_pct": dry})
 
