@@ -1,6 +1,5 @@
 """Files that are opened, made, and refused."""
 
-import shutil
 import sqlite3
 import subprocess
 import sys
@@ -13,17 +12,6 @@ from storage import database, schema
 from storage.database import open_database
 from storage.errors import StorageError
 from storage.stores import open_stores
-
-LAST = schema.NEWEST
-ADD_COLOUR = """
-import sqlalchemy as sa
-from alembic import op
-revision, down_revision = "0900", "{last}"
-def upgrade():
-    with op.batch_alter_table("visits", recreate="always") as visits:
-        visits.add_column(sa.Column("colour", sa.Text))
-    {after}
-"""
 
 
 @pytest.mark.fault("D06", "D16")
@@ -171,53 +159,6 @@ def test_a_server_that_is_not_there_is_named_without_its_password():
 
     assert "127.0.0.1" in str(refused.value)
     assert "s3cret" not in str(refused.value)
-
-
-@pytest.fixture
-def next_version(tmp_path, monkeypatch):
-    def install(after: str = "") -> None:
-        folder = tmp_path / "migrations"
-        shutil.copytree(schema.MIGRATIONS, folder, ignore=shutil.ignore_patterns("__pycache__"))
-        change = ADD_COLOUR.format(after=after, last=LAST)
-        (folder / "versions" / "0900_colour.py").write_text(change)
-        monkeypatch.setattr(schema, "MIGRATIONS", folder)
-        monkeypatch.setattr(schema, "NEWEST", "0900")
-
-    return install
-
-
-@pytest.mark.fault("D11")
-def test_an_older_file_is_copied_and_brought_up_to_date(farm_file, next_version, a_visit, now):
-    visit = a_visit()
-    with open_stores(farm_file, ".") as stores:
-        stores.visits.add([visit], now)
-    next_version()
-
-    with open_stores(farm_file, ".") as stores:
-        assert stores.visits.all() == (visit,)
-        with stores.database.read() as connection:
-            assert schema.version(connection) == "0900"
-            connection.exec_driver_sql("SELECT colour FROM visits")
-    with closing(sqlite3.connect(farm_file.with_name("farm.db.before-0900"))) as copy:
-        assert copy.execute("SELECT version_num FROM warmspell_schema").fetchone() == (LAST,)
-        assert copy.execute("SELECT count(*) FROM visits").fetchone() == (1,)
-
-
-@pytest.mark.fault("D13")
-def test_a_change_that_fails_half_way_leaves_the_old_version_whole(
-    farm_file, next_version, monkeypatch, a_visit, now
-):
-    visit = a_visit()
-    with open_stores(farm_file, ".") as stores:
-        stores.visits.add([visit], now)
-    with monkeypatch.context():
-        next_version(after="op.execute('INSERT INTO no_such_table VALUES (1)')")
-        with pytest.raises(StorageError, match="no_such_table"):
-            open_stores(farm_file, ".")
-    monkeypatch.undo()
-
-    with open_stores(farm_file, ".") as stores:
-        assert stores.visits.all() == (visit,)
 
 
 def test_importing_the_stores_does_not_import_pandas_or_the_migration_tool():

@@ -3,6 +3,7 @@
 import sqlalchemy as sa
 from alembic import op
 
+from storage.migrations.drop import drop_empty
 from storage.utc_time import UtcTime
 
 revision = "0001"
@@ -21,6 +22,15 @@ def upgrade() -> None:
     _plans()
     _deliveries()
     _runs()
+
+
+def downgrade() -> None:
+    """Drop every table, where none holds anything."""
+    drop_empty(
+        *("fields", "visits", "rejected_visits", "sprays", "grid_cells", "forecasts"),
+        *("plans", "deliveries", "runs"),
+        version="none",
+    )
 
 
 def _fields() -> None:

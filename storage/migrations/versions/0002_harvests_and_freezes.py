@@ -3,6 +3,7 @@
 import sqlalchemy as sa
 from alembic import op
 
+from storage.migrations.drop import drop_empty
 from storage.utc_time import UtcTime
 
 revision = "0002"
@@ -16,6 +17,11 @@ def upgrade() -> None:
     _append_only("harvests", "harvested_utc")
     _append_only("freezes", "froze_utc")
     _append_only("freeze_inspections", "inspected_utc")
+
+
+def downgrade() -> None:
+    """Drop the three tables, where none holds anything."""
+    drop_empty("harvests", "freezes", "freeze_inspections", version="0001")
 
 
 def _append_only(name: str, moment: str) -> None:

@@ -3,6 +3,7 @@
 import sqlalchemy as sa
 from alembic import op
 
+from storage.migrations.drop import drop_empty
 from storage.utc_time import UtcTime
 
 revision = "0003"
@@ -16,6 +17,11 @@ def upgrade() -> None:
     _consents()
     _delivery_reports()
     _look_requests()
+
+
+def downgrade() -> None:
+    """Drop the three tables, where none holds anything; a stop is never dropped."""
+    drop_empty("consents", "delivery_reports", "look_requests", version="0002")
 
 
 def _consents() -> None:

@@ -21,3 +21,8 @@ def upgrade() -> None:
         sa.Column("until_utc", UtcTime, nullable=False),
         sa.PrimaryKeyConstraint("name", name="pk_leases"),
     )
+
+
+def downgrade() -> None:
+    """Drop the table of leases, whatever it holds: that is who is at work, no record."""
+    op.drop_table("leases")
