@@ -73,7 +73,7 @@ def test_a_long_list_has_links_for_whole_cards_alone() -> None:
     made = digest(Role.OPERATOR, report=morning(*fields))
     bare = digest(Role.OPERATOR, None, report=morning(*fields))
 
-    assert len(links_in(made.html)) == 25
+    assert len(links_in(made.html)) == len(links_in(made.text)) == 25
     # Mail programs cut a message at about 100 kB (common knowledge, no source).
     assert len(made.html) - len(bare.html) < 12_000
 

@@ -1,5 +1,6 @@
 """Who watches is called when everybody was told, and not otherwise; figures are written whole."""
 
+import socket
 import threading
 import time
 from dataclasses import replace
@@ -166,6 +167,30 @@ def test_a_call_takes_no_longer_than_its_limit(watcher):
 
     assert ping(watcher.url, 0.3) != ""
     assert time.perf_counter() - began < 1.0
+
+
+def test_an_answer_that_drips_holds_nothing_up():
+    """Each byte comes in time, the whole never does."""
+    stop = threading.Event()
+    with socket.create_server(("127.0.0.1", 0)) as server:
+
+        def drip() -> None:
+            connection, _ = server.accept()
+            with connection:
+                for byte in b"HTTP/1.1 200 OK\r\n" + b"X" * 1000:
+                    if stop.wait(0.1):
+                        return
+                    connection.sendall(bytes([byte]))
+
+        thread = threading.Thread(target=drip)
+        thread.start()
+        began = time.perf_counter()
+        told = ping(f"http://127.0.0.1:{server.getsockname()[1]}/x", 0.5)
+        took_s = time.perf_counter() - began
+        stop.set()
+        thread.join()
+    assert told == "no answer within 0.5 s"
+    assert took_s < 1.0
 
 
 @pytest.mark.parametrize("url", ["http://127.0.0.1:9/x", "nonsense", "file:///etc/passwd", ""])
