@@ -45,6 +45,7 @@ def open_fields(told):
     return [one for one in told["fields"] if one["freeze"]["ensemble_source"]]
 
 
+@pytest.mark.fault("F37")
 def test_all_of_it_is_shown_and_no_call_is_another(demo, plain, morning):
     write_asides(demo)
     code, told = morning(demo, "--dry-run")

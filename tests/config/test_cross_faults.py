@@ -122,6 +122,7 @@ def test_parts_that_do_not_fit_are_told_by_line_key_and_what_to_do(farm, old, ne
     assert farm.faults() == told
 
 
+@pytest.mark.fault("I28")
 def test_a_link_that_leads_out_of_the_folder_is_refused(farm, tmp_path_factory):
     outside = tmp_path_factory.mktemp("outside") / "fields.csv"
     (farm.folder / "fields.csv").rename(outside)

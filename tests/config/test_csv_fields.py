@@ -103,6 +103,7 @@ def test_a_bad_row_is_told_by_line_column_and_what_to_do(farm, row, told):
     assert farm.faults() == [f"f.csv:4: {told}"]
 
 
+@pytest.mark.fault("I07")
 def test_the_same_id_twice_names_both_lines(farm):
     farm.use_fields("f.csv", table(ROW, ROW.replace("N1", "X"), ROW.replace("N1", "n1 ")))
     assert farm.faults() == [

@@ -89,6 +89,7 @@ def test_a_farm_wholly_at_sea_is_refused(farm):
     ]
 
 
+@pytest.mark.fault("I12")
 def test_a_field_beyond_the_weather_service_is_a_warning(farm):
     farm.edit("34.42,-101.71", "-12.5,-55.7", "fields.csv")
     assert farm.warnings() == [
@@ -118,6 +119,7 @@ def test_a_recorded_farm_has_its_own_clock_and_says_if_its_answers_are_gone(farm
     assert farm.warnings() == []
 
 
+@pytest.mark.fault("I02")
 @pytest.mark.parametrize("written", ['"06:30"', '"6:30"', "06:30:00"])
 def test_times_of_day_are_read_as_people_write_them(farm, written):
     farm.edit('"06:00"', written)

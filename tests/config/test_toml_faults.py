@@ -257,6 +257,7 @@ ONE_FAULT = [
 ]
 
 
+@pytest.mark.fault("I04", "I14", "I29")
 @pytest.mark.parametrize(("old", "new", "told"), ONE_FAULT)
 def test_a_broken_farm_is_told_by_line_key_and_what_to_do(farm, old, new, told):
     farm.edit(old, new)

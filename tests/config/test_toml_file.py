@@ -3,6 +3,7 @@
 import pytest
 
 
+@pytest.mark.fault("I01")
 @pytest.mark.parametrize(
     ("old", "new", "told"),
     [
@@ -39,6 +40,7 @@ def test_what_is_not_toml_is_told_by_line_and_column(farm, old, new, told):
     assert farm.faults() == [told]
 
 
+@pytest.mark.fault("I03")
 def test_a_key_that_stands_twice_names_both_lines(farm):
     farm.edit("wind_max_mph = 10", "wind_max_mph = 10\nwind_min_mph = 4")
     assert farm.faults() == [
@@ -76,6 +78,7 @@ def test_a_file_as_a_windows_editor_leaves_it_is_read(farm):
     assert farm.warnings() == []
 
 
+@pytest.mark.fault("I06")
 def test_a_huge_file_and_endless_brackets_are_refused(farm):
     farm.write("farm.toml", "# " + "x" * 1_000_000)
     assert "wanted at most 1,000,000" in farm.faults()[0]

@@ -49,6 +49,7 @@ def test_each_message_is_claimed_then_sent_then_marked() -> None:
     assert channel.closed
 
 
+@pytest.mark.fault("M02")
 def test_one_bad_recipient_never_stops_the_others() -> None:
     ledger = MemoryLedger(*(Row(n, name) for n, name in enumerate("abcd")))
     told, _ = run(
@@ -67,6 +68,7 @@ def test_one_bad_recipient_never_stops_the_others() -> None:
     )
 
 
+@pytest.mark.fault("M01")
 @pytest.mark.parametrize(
     ("attempt", "wait_min"), [(0, 1), (1, 5), (2, 15), (3, 30), (4, 30), (9, 30)]
 )
@@ -125,6 +127,7 @@ def test_what_may_have_arrived_is_told_apart() -> None:
     assert ledger.rows[1].state == "failed"
 
 
+@pytest.mark.fault("T05")
 def test_a_text_message_that_may_have_arrived_is_sent_again_once() -> None:
     ledger = MemoryLedger(Row(1, "a", channel="sms"))
     lost = DeliveryError("may have been sent", in_doubt=True)

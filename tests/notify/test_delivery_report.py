@@ -85,6 +85,7 @@ class Reports:
         return not known
 
 
+@pytest.mark.fault("T04", "T06")
 def test_a_report_is_kept_once_and_one_of_a_loss_is_told_once() -> None:
     reports, told = Reports(), {"id": "m-7", "status": "undelivered"}
     first, again = (take_report(told, "gate-word-9", SECRET, PLAIN, reports, NOW) for _ in range(2))
@@ -104,6 +105,7 @@ def test_good_news_is_kept_without_a_word() -> None:
     assert (told.status, told.note, len(reports.kept)) == (200, "", 1)
 
 
+@pytest.mark.fault("T06")
 @pytest.mark.parametrize("given", [None, "", "other"])
 def test_a_forged_report_is_refused(given: str | None) -> None:
     reports = Reports()

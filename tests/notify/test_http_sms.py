@@ -66,6 +66,7 @@ def test_a_form_gateway_gets_a_form() -> None:
     assert parse_qs(str(asked.body))["text"] == [TEXT]
 
 
+@pytest.mark.fault("T03")
 @pytest.mark.parametrize(
     ("told", "what"),
     [
@@ -85,6 +86,7 @@ def test_200_without_an_id_is_not_accepted_and_not_repeated(told: Any, what: str
     assert (error.permanent, error.in_doubt) == (True, True)
 
 
+@pytest.mark.fault("T02", "T11")
 @pytest.mark.parametrize(
     ("status", "permanent", "stops"),
     [
@@ -118,6 +120,7 @@ def test_a_number_is_never_carried_on_to_where_a_redirect_points() -> None:
     assert len(responses.calls) == 1
 
 
+@pytest.mark.fault("T05")
 @responses.activate
 def test_a_timeout_after_the_request_may_have_sent_it() -> None:
     answer(body=requests.ReadTimeout("to=+15550123"))
@@ -143,6 +146,7 @@ def test_a_closed_port_on_this_machine_has_sent_nothing() -> None:
     assert not told.value.permanent
 
 
+@pytest.mark.fault("T01")
 @pytest.mark.parametrize(
     ("headers", "wait_s"),
     [

@@ -74,6 +74,7 @@ def test_a_message_is_named_by_date_kind_revision_and_person() -> None:
     assert name != message_id("bea", date(2026, 10, 6), "morning", 1, "spray@example.org")
 
 
+@pytest.mark.fault("M12")
 @pytest.mark.parametrize(
     "address",
     [
@@ -90,6 +91,7 @@ def test_anything_but_one_address_is_refused(address: str) -> None:
         one_address(address)
 
 
+@pytest.mark.fault("M11")
 @given(subject=some.text(max_size=120), text=some.text(max_size=200))
 def test_no_header_can_be_smuggled_in(subject: str, text: str) -> None:
     nasty = f"{subject}\r\nBcc: evil@example.com"

@@ -71,6 +71,7 @@ def test_a_stop_is_a_stop_on_its_own_channel(channel: str) -> None:
     assert rules(book).why_not(other, address[other], NOW) == ""
 
 
+@pytest.mark.fault("T12")
 def test_a_text_without_consent_is_not_sent_unless_the_farm_says_it_needs_none() -> None:
     assert "no consent" in rules().why_not("sms", OTHER, NOW)
     assert rules(consent_needed=False).why_not("sms", OTHER, NOW) == ""
@@ -97,6 +98,7 @@ def test_quiet_hours_within_a_day_and_none_at_all() -> None:
     assert not is_quiet(time(12), time(12), time(12))
 
 
+@pytest.mark.fault("T12")
 def test_quiet_hours_are_those_of_the_reader_not_of_the_farm() -> None:
     """5:30 am in Chicago (UTC-5 in October) is 3:30 am in Los Angeles (UTC-7)."""
     moment = datetime(2026, 10, 6, 10, 30, tzinfo=UTC)
@@ -126,6 +128,7 @@ def test_planned_messages_are_split_and_each_held_one_is_told_without_its_addres
     assert "5550143" not in "".join(held)
 
 
+@pytest.mark.fault("M14")
 def test_a_stop_after_planning_is_seen_at_the_moment_of_sending() -> None:
     book, wire = Book(), Wire()
     ledger = MemoryLedger(Row(1, "ana", channel="sms"), Row(2, "bea", channel="sms"))

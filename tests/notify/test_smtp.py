@@ -135,6 +135,7 @@ def test_many_mails_go_over_one_connection_one_recipient_each(
     assert len(inbox.connections) == 1
 
 
+@pytest.mark.fault("M09")
 def test_a_server_without_starttls_gets_nothing(server: Controller, inbox: Inbox) -> None:
     with channel(server, "starttls") as mail, pytest.raises(DeliveryError) as told:
         mail.send(mail_to("bob@example.com"))
@@ -164,6 +165,7 @@ def test_a_certificate_nobody_vouches_for_is_refused(encrypting: Controller, inb
     assert inbox.mails == []
 
 
+@pytest.mark.fault("M10")
 def test_a_refused_password_stops_the_channel_and_is_not_tried_again(
     encrypting: Controller, inbox: Inbox, own_certificate: tuple[Path, Path]
 ) -> None:
@@ -204,6 +206,7 @@ def test_5xx_is_final_4xx_is_not_and_the_next_mail_goes(
     assert len(inbox.mails) == 1
 
 
+@pytest.mark.fault("M04")
 def test_a_full_server_is_tried_again(server: Controller) -> None:
     with channel(server) as mail, pytest.raises(DeliveryError) as told:
         mail.send(mail_to("bob@example.com", b"From: a@example.org\r\nX-Full: 1\r\n\r\n"))
@@ -211,6 +214,7 @@ def test_a_full_server_is_tried_again(server: Controller) -> None:
     assert not told.value.permanent
 
 
+@pytest.mark.fault("M05")
 def test_a_connection_lost_after_the_dot_is_in_doubt_and_the_next_mail_goes(
     server: Controller, inbox: Inbox
 ) -> None:
@@ -237,6 +241,7 @@ def test_no_server_at_all_is_temporary_and_not_in_doubt() -> None:
     assert told.value.stops_channel
 
 
+@pytest.mark.fault("M12")
 def test_two_addresses_in_one_are_refused_before_the_server_is_asked(
     server: Controller, inbox: Inbox
 ) -> None:

@@ -13,6 +13,7 @@ SEVEN = ("stop", "quit", "end", "revoke", "opt out", "cancel", "unsubscribe")
 BETWEEN = (" ", "", ".", "-", "  ", "\n")
 
 
+@pytest.mark.fault("T07")
 @given(
     st.sampled_from(SEVEN),
     st.lists(st.booleans(), min_size=11, max_size=11),

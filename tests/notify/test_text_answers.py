@@ -60,6 +60,7 @@ def say(
     return answers.take(told, "gate-word-9", SECRET, at)
 
 
+@pytest.mark.fault("T08")
 def test_stop_is_kept_for_the_number_and_for_everybody_who_shares_it(
     answers: TextAnswers, book: Book
 ) -> None:
@@ -74,6 +75,7 @@ def test_stop_is_kept_for_the_number_and_for_everybody_who_shares_it(
     assert "5550142" not in told.note
 
 
+@pytest.mark.fault("T07")
 def test_a_stop_is_confirmed_once_and_no_more(answers: TextAnswers) -> None:
     replies = [
         say(answers, "STOP", at=NOW + timedelta(minutes=minute)).reply for minute in range(4)
@@ -81,6 +83,7 @@ def test_a_stop_is_confirmed_once_and_no_more(answers: TextAnswers) -> None:
     assert [bool(one) for one in replies] == [True, False, False, False]
 
 
+@pytest.mark.fault("T08")
 def test_start_after_stop_brings_the_texts_back_and_stop_ends_them_again(
     answers: TextAnswers, book: Book
 ) -> None:

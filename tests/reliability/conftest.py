@@ -4,6 +4,7 @@ Loops are short unless WARMSPELL_LONG=1 is set; docs/reliability.md has the figu
 ones.
 """
 
+import csv
 import os
 from collections.abc import Callable, Iterator
 from pathlib import Path
@@ -12,6 +13,9 @@ import pytest
 
 from tests.reliability.mill import Mill, Zygote, copy_of, write_mill_farm
 from tests.reliability.postroom import Postroom, open_postroom
+
+#: Figures of the long form, from which docs/reliability.md is written.
+FIGURES = Path(__file__).resolve().parent.parent.parent / "docs" / "reliability_figures.csv"
 
 
 @pytest.fixture(scope="session")
@@ -71,3 +75,22 @@ def mill(
         return Mill(copy_of(farms(people), tmp_path / f"farm-{count}"), room, zygote, people)
 
     return new
+
+
+@pytest.fixture
+def figure(long: bool, request: pytest.FixtureRequest) -> Callable[[str], None]:
+    """Say a figure; one of the long form is kept for the page."""
+
+    def say(told: str) -> None:
+        print(told)
+        if not long:
+            return
+        kept: dict[str, str] = {}
+        if FIGURES.exists():
+            with FIGURES.open(encoding="utf-8", newline="") as stream:
+                kept = {row[0]: row[1] for row in csv.reader(stream)}
+        kept[request.node.name] = told
+        with FIGURES.open("w", encoding="utf-8", newline="") as stream:
+            csv.writer(stream, lineterminator="\n").writerows(sorted(kept.items()))
+
+    return say

@@ -74,7 +74,7 @@ def test_without_all_three_everybody_hears_more_than_once(mill):
 
 
 @pytest.mark.fault("S05")
-def test_up_to_eight_workers_send_each_morning_once(mill, long, record_property):
+def test_up_to_eight_workers_send_each_morning_once(mill, long, figure):
     one, wrong = mill(), {}
     for number in range(MORNINGS[long]):
         day, workers = TUESDAY + timedelta(days=number), 8 - number % 7
@@ -83,8 +83,7 @@ def test_up_to_eight_workers_send_each_morning_once(mill, long, record_property)
         if copies(one) != dict.fromkeys(one.wanted, 1):
             wrong[day] = copies(one)
     told = f"{MORNINGS[long]} mornings, 2 to 8 workers at once: {len(wrong)} with a repeat or a gap"
-    record_property("figure", told)
-    print(told)
+    figure(told)
     assert wrong == {}
 
 

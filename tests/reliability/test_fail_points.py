@@ -1,7 +1,6 @@
 """Fail, or be killed, at every effect of a morning, one after the other, until none is left."""
 
 import json
-import os
 from datetime import timedelta
 
 import pytest
@@ -33,7 +32,7 @@ def points_of(mill) -> list[str]:
 
 @pytest.mark.fault("S01", "S02", "S03", "S04")
 @pytest.mark.parametrize("mode", ["kill", "raise"])
-def test_a_morning_survives_a_fault_at_every_effect(mill, mode, long, record_property):
+def test_a_morning_survives_a_fault_at_every_effect(mill, mode, long, figure):
     names = points_of(mill)
     assert {name.split()[1] for name in names} == {"commit", "mail", "request", "file"}
     wanted = range(1, len(names) + 1)
@@ -49,7 +48,5 @@ def test_a_morning_survives_a_fault_at_every_effect(mill, mode, long, record_pro
         if broken:
             lost[f"{point} {names[point - 1]}"] = (broken, one.log()[-2000:])
     told = f"points survived, {mode}: {len(tried) - len(lost)}/{len(tried)} of {len(names)}"
-    record_property("figure", told)
-    if os.environ.get("WARMSPELL_LONG") == "1":
-        print(told)
+    figure(told)
     assert lost == {}

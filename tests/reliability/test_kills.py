@@ -36,7 +36,7 @@ def settle(mill: Mill, day: date) -> bool:
 
 
 @pytest.mark.fault("S01", "S02", "S03", "M05")
-def test_nobody_is_left_out_and_every_repeat_is_flagged(mill, long, record_property):
+def test_nobody_is_left_out_and_every_repeat_is_flagged(mill, long, figure):
     """The real command, ended by SIGKILL at any moment, and started again."""
     one, chance = mill(PEOPLE), random.Random(11)
     one.room.slow_s = SLOW_S
@@ -74,8 +74,7 @@ def test_nobody_is_left_out_and_every_repeat_is_flagged(mill, long, record_prope
         f"{len(broken)} broken, {repeats} repeats, all flagged; "
         f"start to first mail at most {max(first_mail_s):.2f} s"
     )
-    record_property("figure", told)
-    print(told)
+    figure(told)
     assert broken == []
     assert max(first_mail_s) <= 20
 
@@ -85,7 +84,7 @@ VISITS = {True: 10_000, False: 300}
 
 
 @pytest.mark.fault("D05")
-def test_no_acknowledged_visit_is_lost_under_kills(mill, long, record_property):
+def test_no_acknowledged_visit_is_lost_under_kills(mill, long, figure):
     one, chance = mill(), random.Random(6)
     said, database = one.folder / "said.txt", str(one.folder / "warmspell.sqlite3")
     said.touch()
@@ -102,8 +101,7 @@ def test_no_acknowledged_visit_is_lost_under_kills(mill, long, record_property):
         kept = [str(visit.uuid) for visit in stores.visits.all() if visit.field_id == "f"]
     lost = acknowledged - set(kept)
     told = f"{len(acknowledged)} acknowledged visits under {kills} kills: {len(lost)} lost"
-    record_property("figure", told)
-    print(told)
+    figure(told)
     assert len(acknowledged) >= VISITS[long]
     assert lost == set()
     # All three of an import or none.

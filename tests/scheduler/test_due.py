@@ -8,7 +8,17 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from scheduler.due import Missed, Nothing, RunNow, SendTimes, due
+from scheduler.due import (
+    LookAgain,
+    Missed,
+    Nothing,
+    RunNow,
+    SendTimes,
+    due,
+    look_due,
+    past_deadline,
+    too_late,
+)
 
 CHICAGO = ZoneInfo("America/Chicago")
 TIMES = SendTimes(CHICAGO, send_at=time(6), deadline=time(6, 45), late_until=time(12))
@@ -35,6 +45,7 @@ def local(text: str, zone: ZoneInfo = CHICAGO, fold: int = 0) -> datetime:
 TUESDAY = date(2026, 10, 6)
 
 
+@pytest.mark.fault("S07", "S08", "S09")
 @pytest.mark.parametrize(
     ("now", "wanted"),
     [
@@ -61,12 +72,14 @@ def test_a_day_that_is_done_leaves_only_tomorrow(now, book):
     assert due(local(now), book, TIMES) == Nothing(local("2026-10-07T06:00"))
 
 
+@pytest.mark.fault("S12")
 def test_a_clock_set_back_after_sending_sends_nothing_again():
     assert due(local("2026-10-06T05:30"), Book(sent=[TUESDAY]), TIMES) == Nothing(
         local("2026-10-07T06:00")
     )
 
 
+@pytest.mark.fault("S10")
 def test_after_three_nights_asleep_only_today_is_run():
     book = Book(sent=[date(2026, 10, 2)])
     assert due(local("2026-10-06T07:30"), book, TIMES) == RunNow(TUESDAY, late=True)
@@ -74,6 +87,7 @@ def test_after_three_nights_asleep_only_today_is_run():
     assert due(local("2026-10-06T07:31"), book, TIMES) == Nothing(local("2026-10-07T06:00"))
 
 
+@pytest.mark.fault("S14", "S15")
 @pytest.mark.parametrize(
     ("day", "hours"),
     [
@@ -95,12 +109,14 @@ def test_a_day_with_an_hour_more_or_less_runs_once(day, hours, wall):
     assert runs == 1
 
 
+@pytest.mark.fault("S14")
 def test_the_repeated_hour_counts_the_first_time():
     times = SendTimes(CHICAGO, time(1, 30), time(2), time(12))
     assert isinstance(due(local("2026-11-01T01:29"), Book(), times), Nothing)
     assert isinstance(due(local("2026-11-01T01:30"), Book(), times), RunNow)
 
 
+@pytest.mark.fault("S15")
 def test_a_time_that_the_clocks_skip_is_run_right_after_the_gap():
     times = SendTimes(CHICAGO, time(2, 30), time(4), time(12))
     assert due(local("2027-03-14T01:59"), Book(), times) == Nothing(
@@ -145,3 +161,75 @@ def test_times_out_of_order_are_refused():
 def test_a_time_without_a_zone_is_refused():
     with pytest.raises(ValueError, match="wanted an aware time"):
         due(datetime(2026, 10, 6, 6), Book(), TIMES)
+
+
+@pytest.mark.fault("S16")
+def test_farms_in_three_zones_each_go_by_their_own_clock_and_date():
+    """At 6:30 am in New York it is 5:30 in Chicago and 8:30 pm of the same day in Sydney."""
+    now = local("2026-10-06T06:30", ZoneInfo("America/New_York"))
+    zones = {"America/New_York": RunNow(TUESDAY, late=False), "Australia/Sydney": Missed(TUESDAY)}
+    zones["America/Chicago"] = Nothing(local("2026-10-06T06:00"))
+    for name, wanted in zones.items():
+        times = SendTimes(ZoneInfo(name), time(6), time(6, 45), time(12))
+        assert due(now, Book(), times) == wanted
+
+
+@dataclass
+class Runs:
+    """A ledger of runs by kind."""
+
+    done: set[str]
+
+    def sent_on(self, local_date: date, kind: str = "morning") -> bool:
+        return local_date == TUESDAY and kind in self.done
+
+
+@pytest.mark.parametrize(
+    ("now", "done", "wanted"),
+    [
+        ("08:59:59", {"morning"}, None),
+        ("09:00", {"morning"}, "again-3h"),
+        ("10:00", {"morning"}, "again-3h"),
+        ("10:00:01", {"morning"}, None),
+        ("09:30", {"morning", "again-3h"}, None),
+        ("12:10", {"morning", "again-3h"}, "again-6h"),
+        ("12:10", {"morning"}, "again-6h"),
+        ("13:01", {"morning"}, None),
+        ("09:00", set(), None),
+    ],
+)
+def test_a_morning_that_was_sent_is_looked_at_again_after_three_and_six_hours(now, done, wanted):
+    told = look_due(local(f"2026-10-06T{now}"), Runs(done), TIMES)
+    assert told == (None if wanted is None else LookAgain(TUESDAY, wanted))
+
+
+@pytest.mark.parametrize(
+    ("kind", "channel", "planned", "now", "wanted"),
+    [
+        pytest.param("morning-mail", "mail", "06:00", "12:00", False, id="mail until noon"),
+        pytest.param("morning-mail", "mail", "06:00", "12:00:01", True, id="no mail after noon"),
+        pytest.param("morning-sms", "sms", "06:00", "10:00", False, id="text until ten"),
+        pytest.param("morning-sms", "sms", "06:00", "10:00:01", True, id="no text after ten"),
+        pytest.param("morning-mail", "mail", "14:00", "15:00", False, id="by hand at two"),
+        pytest.param("morning-mail", "mail", "14:00", "15:00:01", True, id="by hand, an hour on"),
+        pytest.param("correction-mail", "mail", "12:00", "16:00", False, id="correction at four"),
+        pytest.param("correction-mail", "mail", "12:00", "16:00:01", True, id="correction after"),
+        pytest.param("alarm-missed-sms", "sms", "13:00", "23:00", False, id="alarm at night"),
+    ],
+)
+def test_what_comes_too_late_is_not_worth_sending(kind, channel, planned, now, wanted):
+    moments = (local(f"2026-10-06T{planned}"), local(f"2026-10-06T{now}"))
+    assert too_late(kind, channel, TUESDAY, *moments, TIMES) is wanted
+
+
+def test_yesterdays_calls_are_too_late_whatever_the_hour():
+    yesterday = TUESDAY - timedelta(days=1)
+    planned = local("2026-10-05T06:00")
+    for hour in range(24):
+        now = local(f"2026-10-06T{hour:02d}:00")
+        assert too_late("morning-mail", "mail", yesterday, planned, now, TIMES)
+
+
+@pytest.mark.parametrize(("now", "wanted"), [("06:45", False), ("06:45:01", True), ("23:00", True)])
+def test_the_deadline_is_a_moment_of_the_farms_day(now, wanted):
+    assert past_deadline(TUESDAY, local(f"2026-10-06T{now}"), TIMES) is wanted

@@ -46,12 +46,14 @@ def problems(text: str | bytes) -> list[str]:
     return [told for row in read(text).rejected for told in row.problems]
 
 
+@pytest.mark.fault("I24")
 def test_ids_stay_text():
     told = read(HEADER + "007,2026-10-04,12,3,\nNA,2026-10-04,12,3,\n1E5,2026-10-04,12,3,\n")
     assert [visit.field_id for visit in told.visits] == ["007", "NA", "1E5"]
     assert told.rejected == ()
 
 
+@pytest.mark.fault("I21")
 def test_a_byte_order_mark_is_not_part_of_the_first_column():
     told = read(b"\xef\xbb\xbf" + (HEADER + "007,2026-10-04,12,3.5,61\n").encode())
     assert told.visits[0].nodes_above_cracked_boll == 3.5
@@ -64,6 +66,7 @@ def test_spreadsheet_unicode_text_with_tabs_is_read():
     assert told.visits[0].percent_open is None
 
 
+@pytest.mark.fault("I22")
 def test_semicolons_come_with_decimal_commas():
     told = read(HEADER.replace(",", ";") + "007;2026-10-04;12;3,5;61,25\n")
     assert told.visits[0].nodes_above_cracked_boll == 3.5
@@ -86,6 +89,7 @@ def test_lone_carriage_returns_end_lines_too():
     assert len(read((HEADER + "007,2026-10-04,12,3,\n").replace("\n", "\r")).visits) == 1
 
 
+@pytest.mark.fault("I23")
 def test_text_that_is_not_utf_8_is_read_with_a_notice():
     text = "field_id,observed,percent_open,scout\n007,2026-10-04,61,Jos\xe9\n"
     told = read(text.encode("cp1252"))
@@ -95,6 +99,7 @@ def test_text_that_is_not_utf_8_is_read_with_a_notice():
     )
 
 
+@pytest.mark.fault("I15", "I16", "I17", "I25")
 @pytest.mark.parametrize(
     ("row", "wanted"),
     [

@@ -40,3 +40,16 @@ def test_a_record_that_cannot_be_read_is_named(stores, a_field, now):
 
     with pytest.raises(StorageError, match=r"field north-draw: name: Field required"):
         stores.fields.known()
+
+
+@pytest.mark.fault("I27")
+def test_a_field_that_left_the_config_stays_known_and_so_do_its_records(
+    stores, a_field, a_visit, now
+):
+    stores.fields.remember([a_field(), a_field(id="gone", name="Gone")], now)
+    stores.visits.add([a_visit(field_id="gone")], now)
+
+    stores.fields.remember([a_field()], now)
+
+    assert [one.id for one in stores.fields.known()] == ["gone", "north-draw"]
+    assert len(stores.visits.of_field("gone")) == 1

@@ -36,6 +36,7 @@ def test_times_come_back_in_utc(stores, a_visit, now):
     assert kept.observed_utc.isoformat() == "2026-10-05T23:15:00+00:00"
 
 
+@pytest.mark.fault("I19")
 def test_the_same_visit_sent_again_is_accepted_and_kept_once(stores, a_visit, now):
     visit = a_visit(uuid=ONE)
     other_clock = visit.observed_utc.astimezone(timezone(timedelta(hours=-5)))
@@ -64,6 +65,7 @@ def test_no_visits_are_added_without_a_fault(stores, now):
     assert stores.visits.add([], now) == 0
 
 
+@pytest.mark.fault("I18")
 def test_the_latest_visit_is_the_one_made_last_not_the_one_added_last(stores, a_visit, now):
     newest = a_visit(observed_utc=now)
     older = a_visit(observed_utc=now - timedelta(days=3))
