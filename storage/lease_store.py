@@ -5,6 +5,7 @@ from datetime import datetime, timedelta
 from sqlalchemy import delete, insert, select, update
 
 from storage.database import Database
+from storage.errors import StorageError
 from storage.tables import leases
 
 
@@ -24,6 +25,15 @@ class LeaseStore:
 
         None where another holds it.
         """
+        try:
+            return self._take(name, holder, den, now, lease_s)
+        except StorageError as fault:
+            # On a server, of two that find no row at once the second cannot add its own.
+            if fault.busy or self._holder(name) in (None, holder):
+                raise
+            return None
+
+    def _take(self, name: str, holder: str, den: str, now: datetime, lease_s: float) -> str | None:
         row = {
             "holder": holder,
             "den": den,
@@ -54,3 +64,9 @@ class LeaseStore:
         mine = (leases.c.name == name, leases.c.holder == holder)
         with self._database.write() as connection:
             connection.execute(delete(leases).where(*mine))
+
+    def _holder(self, name: str) -> str | None:
+        asked = select(leases.c.holder).where(leases.c.name == name)
+        with self._database.read() as connection:
+            found: str | None = connection.execute(asked).scalar_one_or_none()
+        return found

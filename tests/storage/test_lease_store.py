@@ -5,6 +5,7 @@ from datetime import timedelta
 
 import pytest
 
+from storage.errors import StorageError
 from storage.lease_store import LeaseStore
 
 LEASE_S = 900.0
@@ -63,3 +64,16 @@ def test_of_many_taking_at_once_one_wins(held, now):
     for thread in threads:
         thread.join()
     assert len(wins) == 1
+
+
+def test_who_was_quicker_to_add_the_first_lease_holds_it(held, now, monkeypatch):
+    """As on a server, where both find no row and the second one's is refused."""
+    held.take("morning", "quick", "den-a", now, LEASE_S)
+
+    def refused(*_told):
+        raise StorageError("a row of that name is there; nothing was saved")
+
+    monkeypatch.setattr(held, "_take", refused)
+    assert held.take("morning", "slow", "den-b", now, LEASE_S) is None
+    with pytest.raises(StorageError):
+        held.take("other", "slow", "den-b", now, LEASE_S)
