@@ -113,6 +113,7 @@ def test_a_reader_who_stopped_keeps_no_call_back(warmspell, watched):
     assert (len(box.mails), len(watcher.calls)) == (2, 1)
 
 
+@pytest.mark.fault("S20")
 @pytest.mark.parametrize("status", [500, 404, 302])
 def test_a_watcher_that_refuses_costs_nothing_but_a_line(warmspell, watched, status, caplog):
     farm, box, watcher = watched
@@ -169,6 +170,7 @@ def test_a_call_takes_no_longer_than_its_limit(watcher):
     assert time.perf_counter() - began < 1.0
 
 
+@pytest.mark.fault("S20")
 def test_an_answer_that_drips_holds_nothing_up():
     """Each byte comes in time, the whole never does."""
     stop = threading.Event()
