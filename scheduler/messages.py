@@ -26,6 +26,8 @@ if TYPE_CHECKING:
 
 #: The kind of a morning's digests in the outbox.
 MORNING = "morning"
+#: The kind of the plan of a second look that corrected nothing.
+LOOK = "look"
 
 #: Days in a row on which an address is refused for good before it is left alone. Fault list, M02.
 REFUSED_DAYS = 3

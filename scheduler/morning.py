@@ -19,13 +19,14 @@ from forecasts.fetch import FetchedForecast, fetch_hourly
 from forecasts.sources import ForecastSource, make_source, make_stand_in
 from notify.breaker import Breaker
 from notify.channel import Channel
+from notify.correction import CORRECTION
 from notify.deliver import DeliverySummary
 from notify.digest import Digest, write_digests
 from scheduler.as_of import ArchiveAsOf, NobodyAsked
 from scheduler.asides import learn_asides, stopwatch
 from scheduler.hand_over import hand_over, send_times
 from scheduler.link_maker import link_maker
-from scheduler.messages import messages_of, most_segments
+from scheduler.messages import LOOK, MORNING, messages_of, most_segments
 from scheduler.morning_inputs import MorningInputs, kept_inputs
 from scheduler.poison import calls_apart
 from scheduler.season_records import SeasonRecords, readable_records, spoilt_fields
@@ -171,13 +172,16 @@ def send_morning(
         Whether this is a second look, whose only message is a correction.
     """
     messages, held = messages_of(run, config, stores, now, look=look)
+    corrections = [one for one in messages if one.kind.startswith(CORRECTION)]
     with stores.database.write():
-        stores.plans.keep(run.report, run.inputs)
-        stores.freezes.add_all(run.freezes, now)
+        corrected = stores.deliveries.plan(corrections, now)
         stores.deliveries.plan(messages, now)
+        # A second look that corrects nothing is no plan that anybody was told.
+        stores.plans.keep(run.report, run.inputs, MORNING if corrected or not look else LOOK)
+        stores.freezes.add_all(run.freezes, now)
     people, times = config.settings.people, send_times(config)
-    told = hand_over(stores, channels, people, times, worker, clock or (lambda: now), breaker)
-    return replace(told, held_back=told.held_back + len(held), notes=(*told.notes, *held))
+    done = hand_over(stores, channels, people, times, worker, clock or (lambda: now), breaker)
+    return replace(done, held_back=done.held_back + len(held), notes=(*done.notes, *held))
 
 
 def _sources(config: FarmConfig, past: bool) -> tuple[ForecastSource, ForecastSource | None]:

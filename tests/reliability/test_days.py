@@ -11,7 +11,7 @@ from farm.consent import Consent, address_key
 from scheduler import morning as morning_module
 from storage.stores import open_stores
 from tests.reliability.desk import CHICAGO, body_of, desk_of
-from tests.reliability.mill import START_UTC
+from tests.reliability.mill import START_UTC, TUESDAY
 
 
 @pytest.mark.fault("S07")
@@ -280,6 +280,11 @@ def test_a_spray_is_withdrawn_once_and_what_became_better_waits(mill, better):
             desk.at(f"2026-10-06T{moment}")
 
     corrections = desk.of_kind("correction")
+    with open_stores("warmspell.sqlite3", one.folder) as stores:
+        shown, looked = stores.plans.on(TUESDAY), stores.plans.on(TUESDAY, "look")
+    # What people were told last is what they are shown.
+    hour = {True: 11, False: 14}[better]
+    assert (shown.run.made_utc.hour, looked.run.made_utc.hour) == (hour, 17)
     if better:
         assert (len(desk.mails), corrections) == (sent, [])
         return
