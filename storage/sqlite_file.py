@@ -20,6 +20,7 @@ _FIRST_BYTES = b"SQLite format 3\x00"
 _CAUSES = {
     sqlite3.SQLITE_BUSY: "another program has been writing for {wait:g} s, try again",
     sqlite3.SQLITE_FULL: "the disk is full; make room",
+    sqlite3.SQLITE_IOERR: "the disk did not do what was asked; check it, its room and its quota",
     sqlite3.SQLITE_READONLY: "the file may not be written; check its owner and permissions",
     sqlite3.SQLITE_CANTOPEN: "the file cannot be opened; check its folder, owner and permissions",
     sqlite3.SQLITE_CORRUPT: "the file is damaged; put back a copy of it",
