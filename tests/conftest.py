@@ -1,6 +1,8 @@
 """Folders of recorded answers that are not part of the project, and the mark of a fault."""
 
+import logging
 import os
+from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
@@ -21,3 +23,12 @@ def recorded_answers() -> Path:
     if not folder.is_dir():
         pytest.fail(f"RECORDED_ANSWERS: got {told}, wanted an existing folder")
     return folder
+
+
+@pytest.fixture(autouse=True)
+def log_put_back() -> Iterator[None]:
+    """A worker sends its log to a stream, and a test's stream is closed when the test is over."""
+    logger = logging.getLogger("warmspell")
+    before = logger.handlers[:]
+    yield
+    logger.handlers[:] = before
