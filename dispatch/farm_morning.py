@@ -19,7 +19,7 @@ class FarmMorning:
 
     ``growers`` and ``treatments`` hold the name of each id, ``sprays`` the last spray of each
     field, ``freezes`` and ``inspections`` all of each field. Records are those of this season,
-    up to now.
+    up to now. ``unread`` are fields of which a record is damaged: they may have been sprayed.
     """
 
     name: str
@@ -35,6 +35,7 @@ class FarmMorning:
     harvests: tuple[Harvest, ...] = ()
     freezes: Mapping[str, tuple[Freeze, ...]] = field(default_factory=dict)
     inspections: Mapping[str, tuple[FreezeInspection, ...]] = field(default_factory=dict)
+    unread: frozenset[str] = frozenset()
 
 
 def clock_of(farm: FarmMorning, one: Field, now: datetime) -> LocalClock:

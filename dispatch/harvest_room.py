@@ -4,7 +4,7 @@ The room follows from what is on record alone, sprays and harvests, and never fr
 other fields: so a visit that is lost cannot make room for a spray.
 """
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime
 
@@ -54,16 +54,19 @@ def picked_by_field(harvests: Iterable[Harvest], sprays: Mapping[str, Spray]) ->
 def harvest_room(
     capacity: HarvestCapacity,
     registered: Sequence[Field],
-    sprays: Mapping[str, Spray],
+    sprayed: Collection[str],
     picked: Mapping[str, Picked],
 ) -> HarvestRoom | None:
-    """Acres that may still be sprayed; None where the harvest's pace was not entered."""
+    """Acres that may still be sprayed; None where the harvest's pace was not entered.
+
+    ``sprayed`` are the ids of fields that were sprayed, or may have been.
+    """
     if capacity.acres_per_day is None:
         return None
     waiting = [
         max(0.0, one.acres - (picked[one.id].acres if one.id in picked else 0.0))
         for one in registered
-        if one.id in sprays and not (one.id in picked and picked[one.id].all_of(one))
+        if one.id in sprayed and not (one.id in picked and picked[one.id].all_of(one))
     ]
     room = capacity.acres_per_day * capacity.within_days - sum(waiting)
     return HarvestRoom(

@@ -62,7 +62,8 @@ def rank_fields(
     ready = ready_hours(maturity, farm.registered, farm.rules, farm.policy, now, season)
     curve = effect_curve(outlook, farm.registered, farm.rules, ready, farm.policy)
     picked = picked_by_field(farm.harvests, farm.sprays)
-    room = harvest_room(farm.harvest, farm.registered, farm.sprays, picked)
+    sprayed = farm.sprays.keys() | farm.unread
+    room = harvest_room(farm.harvest, farm.registered, sprayed, picked)
     line = line_of(_in_line(farm, picked, now), maturity, farm.rigs, farm.policy)
     bench = Bench(farm, outlook, curve, maturity, line, picked, room, now)
     drafts = [draft_of(bench, row, one) for row, one in enumerate(farm.registered)]

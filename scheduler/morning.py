@@ -129,7 +129,7 @@ def decide_morning(
 
 def make_calls(used: MorningInputs) -> tuple[MorningReport, Outlook]:
     """The calls that follow from everything a morning knows, and the outlook behind them."""
-    farm = used.farm
+    farm = replace(used.farm, unread=frozenset(used.spoilt))
     outlook = field_outlook(used.forecast, used.row_of, farm.registered, farm.rules)
     maturity = judge_maturity(used.visits, farm.registered, farm.rules, used.now)
     maturity |= {one: unreadable(why) for one, why in used.spoilt.items()}

@@ -189,3 +189,11 @@ def test_a_pass_at_the_moment_of_the_spray_counts():
 def test_a_pace_that_cannot_be_is_refused():
     with pytest.raises(ValueError, match="within_days"):
         HarvestCapacity(acres_per_day=50, within_days=0)
+
+
+def test_a_spray_whose_record_cannot_be_read_still_takes_its_room():
+    """As read: 200 ac of 500 are sprayed. With the record damaged the room stays at 300."""
+    read = morning(sky(), FARM, sprays=[sprayed("f1")], harvest=pace(50))
+    unread = morning(sky(), FARM, unread=frozenset({"f1"}), harvest=pace(50))
+
+    assert read.run.harvest.room_acres == unread.run.harvest.room_acres == 300.0
