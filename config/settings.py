@@ -10,6 +10,7 @@ from config.climate_table import ClimateTable
 from config.clock_time import ClockTime
 from config.zones import BY_FIELD, known_zone
 from dispatch.policy import DispatchPolicy, HarvestCapacity
+from dispatch.routes.settings import RouteSettings
 from farm.people import Grower, Person
 from farm.rig import Rig
 from farm.treatment import Treatment
@@ -111,6 +112,7 @@ class Settings(BaseModel):
     maturity: MaturityRules = MaturityRules()
     dispatch: DispatchPolicy = DispatchPolicy()
     harvest: HarvestCapacity = HarvestCapacity()
+    routes: RouteSettings = RouteSettings()
     climate: ClimateTable
     regions: dict[str, Region] = Field(default_factory=dict)
     field_rules: dict[str, FieldOverrides] = Field(default_factory=dict)

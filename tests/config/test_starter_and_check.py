@@ -14,6 +14,7 @@ from config.load import load
 from config.problem import ConfigError
 from config.starter import write_starter
 from dispatch.policy import Climate, DispatchPolicy, HarvestCapacity
+from dispatch.routes.settings import RouteSettings
 from forecasts.settings import ForecastSettings
 
 DEFAULTS = files("config") / "defaults.toml"
@@ -22,6 +23,7 @@ CLASSES = {
     "maturity": MaturityRules,
     "dispatch": DispatchPolicy,
     "harvest": HarvestCapacity,
+    "routes": RouteSettings,
     "forecast": lambda: ForecastSettings(contact="sky@gin.test"),
 }
 
