@@ -12,7 +12,7 @@ from pathlib import Path
 import pytest
 from sqlalchemy import select
 
-from storage import schema
+from storage import backup_file, schema
 from storage.backup import back_up
 from storage.errors import StorageError
 from storage.restore import restore
@@ -273,3 +273,18 @@ def test_a_damaged_database_gives_no_backup(full_farm, farm_file, kept, now):
     with pytest.raises(StorageError, match="damaged"):
         back_up(full_farm.database, kept, now)
     assert os.listdir(kept.parent) == []
+
+
+def test_rows_that_come_out_other_than_they_went_in_are_not_kept(
+    full_farm, kept, tmp_path, now, monkeypatch
+):
+    back_up(full_farm.database, kept, now)
+    whole = backup_file.decoded
+
+    def careless(value, kind):
+        return whole(value, kind) if kind != "text" or value is None else value.strip("\n")
+
+    monkeypatch.setattr(backup_file, "decoded", careless)
+    with pytest.raises(StorageError, match="table rejected_visits: got other rows"):
+        restore(kept, "again.db", tmp_path, now)
+    assert not (tmp_path / "again.db").exists()
