@@ -1,10 +1,12 @@
 """A farm moved from one kind of database to another and back, by its backup alone."""
 
+import json
 import threading
+import zipfile
 from datetime import date
 
 import pytest
-from sqlalchemy import select, text
+from sqlalchemy import event, select, text
 
 from storage.backup import back_up
 from storage.errors import StorageError
@@ -114,3 +116,24 @@ def test_one_moment_is_kept_while_a_writer_writes(stores, tmp_path, now, a_visit
     finally:
         stop.set()
         writer.join()
+
+
+def test_rows_stand_in_the_order_of_bytes_whatever_language_a_server_sorts_by(
+    filled, tmp_path, now
+):
+    back_up(filled.database, tmp_path / "farm.zip", now)
+    with zipfile.ZipFile(tmp_path / "farm.zip") as archive:
+        kept = [json.loads(line)["id"] for line in archive.read("fields.jsonl").splitlines()]
+    assert kept == sorted(IDS, key=str.encode)
+
+
+def test_a_server_is_asked_for_that_order_by_name(server, tmp_path, now):
+    # The server of the tests knows no language, so what it is asked is looked at instead.
+    with open_stores(server.new_database(), tmp_path) as shared:
+        asked: list[str] = []
+        event.listen(
+            shared.database.engine, "before_cursor_execute", lambda *said: asked.append(said[2])
+        )
+        back_up(shared.database, tmp_path / "shared.zip", now)
+    (fields,) = [one for one in asked if "FROM fields" in one]
+    assert 'ORDER BY fields.id COLLATE "C"' in fields
