@@ -94,6 +94,8 @@ class Database:
             transaction.commit()
         except DBAPIError as fault:
             if not fault.connection_invalidated:
+                # Its transaction may still be open, and nobody else must be lent that.
+                connection.invalidate()
                 raise
             raise StorageError(
                 f"{self.place}: the connection was lost while it was being saved, and whether it "

@@ -4,6 +4,7 @@ import threading
 
 import pytest
 from sqlalchemy import event
+from sqlalchemy.engine.default import DefaultDialect
 
 from storage.errors import StorageError
 
@@ -63,3 +64,23 @@ def test_another_thread_is_no_part_of_it(stores, a_visit, now):
         thread.start()
         thread.join()
     assert seen == [None]
+
+
+def test_after_a_commit_that_failed_everything_goes_on(stores, a_visit, now, monkeypatch):
+    """The connection whose transaction is still open is not lent again."""
+    true = DefaultDialect.do_commit
+    failed = []
+
+    def failing(dialect, connection):
+        if not failed:
+            failed.append(connection)
+            raise dialect.loaded_dbapi.OperationalError("disk I/O error")
+        true(dialect, connection)
+
+    monkeypatch.setattr(DefaultDialect, "do_commit", failing)
+    with pytest.raises(StorageError, match="nothing was saved"):
+        stores.visits.add([a_visit()], now)
+
+    assert stores.visits.all() == ()
+    assert stores.visits.add([a_visit()], now) == 1
+    assert len(stores.visits.all()) == 1
