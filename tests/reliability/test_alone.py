@@ -7,11 +7,12 @@ import signal
 import sqlite3
 import time
 from contextlib import closing
-from datetime import date, timedelta
+from datetime import UTC, date, datetime, timedelta
 from pathlib import Path
 
 import pytest
 
+from tests.reliability.desk import CHICAGO
 from tests.reliability.mill import START_UTC, TUESDAY, Mill
 
 #: Mornings in the long form and the short one.
@@ -35,7 +36,8 @@ def without_key(mill: Mill) -> None:
 
 def together(mill: Mill, workers: int, day: date = TUESDAY, **more: object) -> list[int]:
     """Start workers at once, on machines of their own where they are told so."""
-    moment = START_UTC + (day - TUESDAY)
+    local = datetime.fromisoformat(f"{day}T06:00:05").replace(tzinfo=CHICAGO)
+    moment = local.astimezone(UTC)
     machines = [f"machine-{n}" for n in range(workers)]
     started = [
         mill.zygote.start(**mill.order(at=moment, machine=name, **PATIENCE, **more))
