@@ -23,13 +23,14 @@ class Travel:
     """Miles between places: the fields in their order, then the yard of each rig.
 
     ``road_miles`` is infinite where there is no way. ``yard_of`` is the place of a rig's yard,
-    ``places`` are (latitude, longitude).
+    ``places`` are (latitude, longitude), ``own_miles`` the user's own, as they were given.
     """
 
     road_miles: Floats
     air_miles: Floats
     yard_of: Mapping[str, int]
     places: tuple[Place, ...]
+    own_miles: Mapping[tuple[int, int], float]
 
     def miles(self, rig: Rig, start: int, end: int) -> float:
         """Miles a rig travels between two places; infinite where it cannot."""
@@ -70,7 +71,7 @@ def travel_between(
     for (start, end), miles in (own_miles or {}).items():
         road[start, end] = miles
     yard_of = {rig_id: len(fields) + place for place, rig_id in enumerate(yards)}
-    return Travel(road, straight, yard_of, places)
+    return Travel(road, straight, yard_of, places, dict(own_miles or {}))
 
 
 def geodesic_miles(places: Sequence[Place]) -> Floats:
