@@ -4,12 +4,14 @@ Run by itself it writes one: ``python -m benchmarks.answers DIR``.
 """
 
 import sys
+from collections.abc import Sequence
 from datetime import date, timedelta
 from pathlib import Path
 from uuid import UUID
 
 import numpy as np
 
+from benchmarks import recipients
 from farm.records import Visit
 from scheduler.demo.cells import Cell
 from scheduler.demo.ground import Shape
@@ -34,9 +36,16 @@ _TREATMENTS = ("aid-12", "aid-24")
 
 
 def write_benchmark_farm(
-    folder: Path, fields: int = 300, cells: int = 150, seed: int = SEED
+    folder: Path,
+    fields: int = 300,
+    cells: int = 150,
+    seed: int = SEED,
+    people: int | None = None,
 ) -> DemoFarm:
     """Write a farm of ``fields`` in ``cells`` below ``folder``, the same for the same seed.
+
+    With ``people`` it has so many readers, most of them growers with fields of their own; without,
+    it has the readers of the demo farm.
 
     Raises
     ------
@@ -50,9 +59,13 @@ def write_benchmark_farm(
         )
     rng = np.random.default_rng(seed)
     grid = {f"cell-{n}": _cell(n, cells, rng) for n in range(cells)}
-    plots = [_plot(n, cells, rng) for n in range(fields)]
+    growers = recipients.grower_ids(people) if people else _GROWERS
+    plots = [_plot(n, cells, growers, rng) for n in range(fields)]
     visits = tuple(_visit(plot.id, rng) for plot in plots if rng.random() > 0.05)
-    return write_farm(folder, "Benchmark farm", plots, grid, visits=visits)
+    farm = write_farm(folder, "Benchmark farm", plots, grid, visits=visits)
+    if people:
+        recipients.put_in(farm.config_path, people, fields)
+    return farm
 
 
 def _cell(number: int, cells: int, rng: np.random.Generator) -> Cell:
@@ -69,12 +82,12 @@ def _cell(number: int, cells: int, rng: np.random.Generator) -> Cell:
     return Cell(number % width, number // width, float(rng.integers(640, 900)), weather)
 
 
-def _plot(number: int, cells: int, rng: np.random.Generator) -> Plot:
+def _plot(number: int, cells: int, growers: Sequence[str], rng: np.random.Generator) -> Plot:
     shape, least, most = _SHAPES[int(rng.integers(len(_SHAPES)))]
     return Plot(
         id=f"field-{number:03d}",
         name=f"Field {number}",
-        grower_id=_GROWERS[number % len(_GROWERS)],
+        grower_id=growers[number % len(growers)],
         treatment_id=_TREATMENTS[int(rng.integers(len(_TREATMENTS)))],
         cell=f"cell-{number % cells}",
         slot=number // cells,

@@ -62,7 +62,7 @@ def _timed_morning(folder: Path) -> dict[str, float]:
     taken: dict[str, float] = {}
     before = {name: getattr(morning, name) for name in STEPS}
     for name, step in before.items():
-        setattr(morning, name, _timed(name, step, taken))
+        setattr(morning, name, timed(name, step, taken))
     try:
         begun = time.perf_counter()
         _morning(folder, taken)
@@ -73,7 +73,7 @@ def _timed_morning(folder: Path) -> dict[str, float]:
     return taken
 
 
-def _timed(name: str, step: Callable[..., Any], taken: dict[str, float]) -> Callable[..., Any]:
+def timed(name: str, step: Callable[..., Any], taken: dict[str, float]) -> Callable[..., Any]:
     def run(*given: Any, **named: Any) -> Any:
         begun = time.perf_counter()
         try:
@@ -89,13 +89,13 @@ def _morning(folder: Path, taken: dict[str, float]) -> None:
     from scheduler.morning import decide_morning
     from storage.stores import open_stores
 
-    config = _timed("load config", load, taken)(folder / "farm.toml")
+    config = timed("load config", load, taken)(folder / "farm.toml")
     replay = config.settings.replay
     if replay is None:
         raise SystemExit("the benchmark farm has no clock")
     with open_stores(config.settings.farm.database, config.folder) as stores:
         run = decide_morning(config, stores, replay.at)
-        _timed("keep plan", stores.plans.keep, taken)(run.report, run.inputs)
+        timed("keep plan", stores.plans.keep, taken)(run.report, run.inputs)
 
 
 def _print(run: int, fields: int, cells: int, taken: dict[str, float]) -> None:

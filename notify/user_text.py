@@ -1,6 +1,5 @@
 """Names and notes that people typed, made safe to print in one line."""
 
-import re
 import unicodedata
 
 _BRACES = str.maketrans({"{": "(", "}": ")"})
@@ -15,10 +14,12 @@ def plain_line(text: str) -> str:
     Braces become round brackets, so that a brace in a finished digest always means a template
     that was not filled in.
     """
-    shown = "".join(
-        " " if unicodedata.category(letter) in _UNPRINTABLE else letter for letter in text
-    )
-    return re.sub(r"\s+", " ", shown.translate(_BRACES)).strip()
+    # Nearly every name and sentence is printable throughout, and big farms have many.
+    if not text.isprintable():
+        text = "".join(
+            " " if unicodedata.category(letter) in _UNPRINTABLE else letter for letter in text
+        )
+    return " ".join(text.translate(_BRACES).split())
 
 
 def with_stop(sentence: str) -> str:

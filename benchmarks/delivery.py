@@ -1,0 +1,232 @@
+"""A whole morning to the last mail: 1,000 readers, 5,000 fields in 2,500 cells.
+
+    python -m benchmarks.delivery [--people 1000] [--fields 5000] [--cells 2500] [--scouts 50]
+
+The real code runs the first morning of a farm: answers from a folder, every call, every digest
+with its check, the outbox, and the hand-over to a mail server on loopback. Prints how long each
+step takes and the most memory held when it ends, then how long scouts wait who report at once.
+Ends with 1 where a goal is missed, with how far. Asking over a network is not in it: that takes
+one request a cell, at the pace the weather service is asked at.
+"""
+
+import argparse
+import os
+import resource
+import shutil
+import sys
+import tempfile
+import time
+from collections.abc import Iterator
+from contextlib import contextmanager
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+from benchmarks import recipients
+from benchmarks.mail_server import MailServer, mail_server
+from benchmarks.morning import timed
+
+if TYPE_CHECKING:
+    from benchmarks.scouts import Waits
+    from scheduler.one_morning import Morning
+
+#: Goals: all queued and all handed over [s], most memory [MB], wait of a scout [s].
+QUEUED_S, HANDED_OVER_S, MEMORY_MB, SCOUT_P95_S = 300.0, 900.0, 500.0, 0.250
+STEPS = (
+    *("readable_records", "fetch_hourly", "learn_asides", "field_outlook", "judge_maturity"),
+    *("rank_fields", "write_digests", "kept_inputs", "messages_of", "hand_over"),
+)
+
+Table = dict[str, tuple[float, float]]
+
+
+def main() -> None:
+    """Write the farm, run its morning, let the scouts report, print and judge."""
+    told = argparse.ArgumentParser(description=__doc__.splitlines()[0])
+    told.add_argument("--people", type=int, default=1000)
+    told.add_argument("--fields", type=int, default=5000)
+    told.add_argument("--cells", type=int, default=2500)
+    told.add_argument("--scouts", type=int, default=50)
+    told.add_argument("--visits", type=int, default=20, help="visits each scout reports")
+    asked = told.parse_args()
+    os.environ[recipients.LINK_KEY_ENV] = recipients.LINK_KEY
+    folder = Path(tempfile.mkdtemp(prefix="warmspell-benchmark-"))
+    try:
+        _write_in_another_process(folder, asked)
+        missed = _deliver(folder, asked)
+        missed += _report(folder, asked)
+    finally:
+        shutil.rmtree(folder)
+    for line in missed:
+        print(f"MISSED: {line}")
+    sys.exit(1 if missed else 0)
+
+
+def _write_in_another_process(folder: Path, asked: argparse.Namespace) -> None:
+    """So that the memory of making up the farm is not counted to the morning."""
+    from multiprocessing import get_context
+
+    given = (folder, asked.fields, asked.cells, asked.people)
+    writer = get_context("spawn").Process(target=_write, args=given)
+    writer.start()
+    writer.join()
+    if writer.exitcode:
+        raise SystemExit("the benchmark farm could not be written")
+
+
+def _write(folder: Path, fields: int, cells: int, people: int) -> None:
+    from benchmarks.answers import write_benchmark_farm
+    from config.load import load
+    from storage.stores import open_stores
+
+    farm = write_benchmark_farm(folder, fields, cells, people=people)
+    config = load(farm.config_path)
+    with open_stores(config.settings.farm.database, config.folder) as stores:
+        stores.visits.add(farm.visits, farm.replay_utc)
+
+
+def _deliver(folder: Path, asked: argparse.Namespace) -> list[str]:
+    taken: Table = {}
+    with mail_server() as server:
+        _add_mail(folder / "farm.toml", server)
+        began_s = time.perf_counter()
+        with _watched(taken):
+            morning = _morning(folder / "farm.toml", taken)
+        whole_s = time.perf_counter() - began_s
+        sizes = server.taken().sizes
+    queued_s = whole_s - taken["hand_over"][0] - taken.pop("after")[0]
+    memory_mb = _memory_mb()
+    said = f"{asked.people} readers, {asked.fields} fields, {asked.cells} cells"
+    print(f"{said}: {whole_s:.1f} s in all, at most {memory_mb:.0f} MB")
+    _print_steps(taken, whole_s)
+    _print_sizes(sizes, taken["hand_over"][0], folder)
+    return [
+        *_wrong(morning, sizes, asked.people),
+        *_over("all messages queued", queued_s, QUEUED_S, "s"),
+        *_over("all messages handed over", whole_s, HANDED_OVER_S, "s"),
+        *_over("most memory held", memory_mb, MEMORY_MB, "MB"),
+    ]
+
+
+def _add_mail(config_path: Path, server: MailServer) -> None:
+    with config_path.open("a", encoding="utf-8") as file:
+        file.write(
+            f'[mail]\nhost = "127.0.0.1"\nport = {server.port}\nsecurity = "plain"\n'
+            'sender = "digest@example.org"\n'
+        )
+
+
+@contextmanager
+def _watched(taken: Table) -> Iterator[None]:
+    """Every step of a morning timed, with the most memory held by its end."""
+    from scheduler import morning
+
+    before = {name: getattr(morning, name) for name in STEPS}
+    for name, step in before.items():
+        setattr(morning, name, _step(name, step, taken))
+    try:
+        yield
+    finally:
+        for name, step in before.items():
+            setattr(morning, name, step)
+
+
+def _step(name: str, step: Any, taken: Table) -> Any:
+    seconds: dict[str, float] = {}
+    run = timed(name, step, seconds)
+
+    def watched(*given: Any, **named: Any) -> Any:
+        try:
+            return run(*given, **named)
+        finally:
+            taken[name] = (seconds[name], _memory_mb())
+
+    return watched
+
+
+def _morning(config_path: Path, taken: Table) -> "Morning":
+    from scheduler.channels import channels_of
+    from scheduler.clock import going_on_from
+    from scheduler.one_morning import carry_out
+    from scheduler.opening import open_farm
+
+    began_s = time.perf_counter()
+    with open_farm(config_path) as farm:
+        taken["open the farm"] = (time.perf_counter() - began_s, _memory_mb())
+        clock = going_on_from(farm.now)
+        plan = farm.stores.deliveries.plan
+        farm.stores.deliveries.plan = _step("plan outbox", plan, taken)  # type: ignore[method-assign]
+        done = carry_out(farm, channels_of(farm, clock), "benchmark", farm.today, clock=clock)
+        ended_s = time.perf_counter()
+    taken["after"] = (time.perf_counter() - ended_s, _memory_mb())
+    return done
+
+
+def _memory_mb() -> float:
+    return resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1024
+
+
+def _print_steps(taken: Table, whole_s: float) -> None:
+    rest_s = whole_s - sum(seconds for seconds, _ in taken.values())
+    print(f"    {'step':18}{'s':>8}{'share':>8}{'most MB by then':>18}")
+    for name, (seconds, held_mb) in (*taken.items(), ("the rest", (rest_s, _memory_mb()))):
+        print(f"    {name:18}{seconds:8.2f}{100 * seconds / whole_s:6.0f} %{held_mb:15.0f}")
+
+
+def _print_sizes(sizes: dict[str, list[int]], sending_s: float, folder: Path) -> None:
+    staff = [one for address, each in sizes.items() if address.startswith("staff") for one in each]
+    growers = [one for address, each in sizes.items() if address[:5] != "staff" for one in each]
+    count = len(staff) + len(growers)
+    print(f"    {count} mails, {count / sending_s:.0f} a second while handing over")
+    for name, each in (("with every field", staff), ("with own fields", growers)):
+        if each:
+            mean_kb = sum(each) / len(each) / 1000
+            print(
+                f"    {len(each):5} mails {name}: {mean_kb:.0f} kB on average, "
+                f"{max(each) / 1000:.0f} kB at most"
+            )
+    files = sum(file.stat().st_size for file in folder.glob("warmspell.sqlite3*"))
+    print(f"    the database holds {files / 1e6:.0f} MB")
+
+
+def _wrong(morning: "Morning", sizes: dict[str, list[int]], people: int) -> list[str]:
+    """What makes the figures worthless: mails missing, twice, or no more than a notice."""
+    unwritten = [digest for digest in morning.run.digests if digest.faults]
+    twice = [address for address, each in sizes.items() if len(each) != 1]
+    lines = [f"{one.person.id}: {one.faults[0]}" for one in unwritten[:3]]
+    if len(sizes) != people or twice:
+        lines.append(f"{len(sizes)} readers of {people} have a mail, {len(twice)} have two or more")
+    if morning.delivery.sent != people:
+        lines.append(f"{morning.delivery.sent} mails of {people} are marked as sent")
+    return lines
+
+
+def _report(folder: Path, asked: argparse.Namespace) -> list[str]:
+    from benchmarks.scouts import in_processes, in_threads
+
+    missed = []
+    print(f"\n{asked.scouts} scouts at once, {asked.visits} visits each, one after the other")
+    print(f"    {'':28}{'p50 ms':>8}{'p95 ms':>8}{'most ms':>9}{'kept':>7}{'faults':>8}")
+    for waits in (
+        in_threads(folder, asked.scouts, asked.visits),
+        in_processes(folder, asked.scouts, asked.visits),
+    ):
+        missed += _print_waits(waits, asked.scouts * asked.visits)
+    return missed
+
+
+def _print_waits(waits: "Waits", visits: int) -> list[str]:
+    half, most, worst = (1000 * waits.share_s(percent) for percent in (50, 95, 100))
+    print(
+        f"    {waits.how:28}{half:8.0f}{most:8.0f}{worst:9.0f}{waits.kept:7}{len(waits.faults):8}"
+    )
+    lost = [f"{waits.how}: {waits.kept} of {visits} visits kept"] if waits.kept != visits else []
+    over = _over(f"{waits.how}: wait of 95 in 100", most / 1000, SCOUT_P95_S, "s")
+    return [*waits.faults[:3], *lost, *over]
+
+
+def _over(what: str, got: float, goal: float, unit: str) -> list[str]:
+    return [f"{what}: {got:.3g} {unit}, the goal is under {goal:g} {unit}"] if got >= goal else []
+
+
+if __name__ == "__main__":
+    main()
