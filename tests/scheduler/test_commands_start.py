@@ -91,7 +91,7 @@ def test_a_config_with_faults_tells_them_all_and_exits_78(warmspell, farm):
     farm.write_text(text.replace('send_at = "06:00"', 'send_att = "06:00"'), "utf-8")
     told = warmspell("check", "--config", farm)
     assert (told.code, told.out) == (78, "")
-    assert told.err.startswith(f"{farm}:20: ")
+    assert told.err.startswith(f"{farm}:23: ")
     assert "send_at" in told.err
 
 
