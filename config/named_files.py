@@ -15,6 +15,7 @@ _NAMED: tuple[tuple[KeyPath, bool], ...] = (
     (("farm", "fields"), False),
     (("farm", "database"), True),
     (("forecast", "path"), False),
+    (("routes", "miles"), False),
 )
 
 #: Between user and host, as database addresses are read, or by name behind the question mark.

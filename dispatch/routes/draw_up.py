@@ -74,4 +74,5 @@ def _stop(problem: RouteProblem, timed: TimedStop) -> Stop:
         effect_pct=window.effect_pct,
         worth_ac=round(problem.worth_ac(timed.visit), 3),
         full=window.full,
+        lacks=window.lacks,
     )

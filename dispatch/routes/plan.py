@@ -13,7 +13,8 @@ class Stop(Figure):
 
     ``miles`` and ``drive_min`` are of the way to it, by the yard where ``by_yard``. ``fills``
     counts the tanks mixed for it. ``effect_pct`` is reckoned with; ``worth_ac`` is acres times
-    it. Where not ``full``, the spray falls in hours that are only part of a window.
+    it. Where not ``full``, the spray falls in hours that are only part of a window, and ``lacks``
+    says what is missing.
     """
 
     field_id: str
@@ -31,6 +32,7 @@ class Stop(Figure):
     effect_pct: float
     worth_ac: float
     full: bool
+    lacks: str = ""
 
 
 class PlannedDay(Figure):

@@ -21,7 +21,7 @@ class RouteWindow:
 
     ``effect_pct`` is the lowest effect of the start hours it spans. In a ``full`` window the
     rain-free hours and the nights without a freeze are seen from every minute up to
-    ``close_min``. Rigs of ``kinds`` may use it.
+    ``close_min``; ``lacks`` says what is missing in one that is not. Rigs of ``kinds`` may use it.
     """
 
     open_min: int
@@ -30,6 +30,7 @@ class RouteWindow:
     effect_pct: float
     full: bool
     kinds: tuple[RigKind, ...] = BOTH_KINDS
+    lacks: str = ""
 
 
 @dataclass(frozen=True)

@@ -6,6 +6,7 @@ never part of a window.
 """
 
 from collections.abc import Iterator, Sequence
+from dataclasses import replace
 from datetime import datetime
 
 from dispatch.report import SeasonStrip
@@ -70,11 +71,20 @@ def wet_ground(season: SeasonStrip, wet_ground_h: float) -> list[bool]:
     return wet
 
 
+def lacking(season: SeasonStrip, start: int, end: int) -> str:
+    """What keeps hours from being a full window, from one to where a spray must be done."""
+    dry, free = season.dry[start : end + 1], season.free[start : end + 1]
+    words = {
+        "rain in the rain-free hours": "n" in dry,
+        "rain not known long enough": "?" in dry,
+        f"a freeze within {season.freeze_free_days} nights": "n" in free,
+        f"not all {season.freeze_free_days} nights seen": "?" in free,
+    }
+    return ", ".join(word for word, told in words.items() if told)
+
+
 def _only(window: RouteWindow, kind: RigKind) -> RouteWindow:
-    told = window
-    return RouteWindow(
-        told.open_min, told.last_start_min, told.close_min, told.effect_pct, told.full, (kind,)
-    )
+    return replace(window, kinds=(kind,))
 
 
 def _windows(
@@ -131,5 +141,6 @@ def _by_effect(
             effect_pct=min(effects[part:place]),
             full=full,
             kinds=BOTH_KINDS,
+            lacks="" if full else lacking(season, start + part, close),
         )
         part = place

@@ -14,7 +14,7 @@ from scheduler.speaking import hush
 COMMANDS = (
     *("demo", "init", "check", "morning", "work", "rank", "explain"),
     *("scout", "spray", "harvest", "freeze", "verify", "people"),
-    *("backup", "restore", "doctor"),
+    *("backup", "restore", "doctor", "routes"),
 )
 
 #: What a program ended by Ctrl-C exits with, by custom of the shell.

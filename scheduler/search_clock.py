@@ -1,0 +1,46 @@
+"""The time a search has, and the line that says how far it is."""
+
+import sys
+import time
+from typing import TextIO
+
+from dispatch.words import amount
+from scheduler.speaking import talk
+
+#: Time between two looks of the line [s].
+LOOK_S = 0.5
+
+
+class SearchClock:
+    """Says whether a search may go on, and keeps one line on a terminal meanwhile."""
+
+    def __init__(self, allowed_s: float, stream: TextIO | None = None) -> None:
+        self._stream = stream or sys.stderr
+        self._shown = self._stream.isatty()
+        self._began_s = time.monotonic()
+        self._allowed_s = allowed_s
+        self._next_s = 0.0
+
+    def __call__(self, gain_ac: float) -> bool:
+        """Whether to go on; ``gain_ac`` is what the best plan so far brings."""
+        passed_s = time.monotonic() - self._began_s
+        if self._shown and passed_s >= self._next_s:
+            self._next_s = passed_s + LOOK_S
+            self._stream.write(
+                f"\rsearching, {passed_s:.0f} of {self._allowed_s:.0f} s: "
+                f"{gain_ac:,.0f} acres at full effect "
+            )
+            self._stream.flush()
+        return passed_s < self._allowed_s
+
+    def close(self) -> None:
+        """End the line."""
+        if self._shown and self._next_s:
+            self._stream.write("\n")
+            self._stream.flush()
+
+
+def told_before(allowed_s: float, plans: int) -> None:
+    """One line before the search, for a log or a pipe."""
+    more = f" {plans} times" if plans > 1 else ""
+    talk(f"Searching for the best plan{more}, {amount(allowed_s)} s ...")
