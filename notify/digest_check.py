@@ -8,7 +8,9 @@ from dispatch.report import MorningReport
 from farm.people import Person, Role
 from notify.evidence_check import miscounts, missing_evidence
 from notify.gsm7 import gsm7, segments
-from notify.privacy import all_names, mentions, names_of_others
+from notify.known_names import names_in
+from notify.once_a_morning import once_a_morning
+from notify.privacy import mentions, names_of_others
 from notify.text_check import misread, visible_words
 from notify.user_text import plain_line
 
@@ -108,7 +110,7 @@ def _told_of_others(
     """
     hidden = names_of_others(report, frozenset(person.grower_ids))
     told = frozenset(name for name in hidden if " " in name)
-    shown = all_names(mine.fields) | {plain_line(report.run.farm_name), plain_line(person.name)}
+    shown = names_in(mine.fields) | {plain_line(report.run.farm_name), plain_line(person.name)}
     spoken = {"subject": words.subject, "text": words.text, "sms": words.sms or ""}
     spoken["html"] = visible_words(words.html)
     return [
@@ -118,6 +120,7 @@ def _told_of_others(
     ]
 
 
+@once_a_morning
 def _name_words(report: MorningReport) -> set[str]:
     """Words of the names people typed: a field may well be called None."""
     names = {report.run.farm_name}

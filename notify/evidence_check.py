@@ -7,10 +7,12 @@ from collections import Counter
 
 from dispatch.report import Call, FieldCall, MorningReport
 from notify.freeze_words import MAY_CLEAR
+from notify.once_a_morning import once_a_morning
 from notify.user_text import plain_line
 
 
-def miscounts(report: MorningReport) -> list[str]:
+@once_a_morning
+def miscounts(report: MorningReport) -> tuple[str, ...]:
     """What does not add up to the fields registered."""
     counted = {call: sum(one.call is call for one in report.fields) for call in Call}
     faults = []
@@ -33,7 +35,7 @@ def miscounts(report: MorningReport) -> list[str]:
     ranks = [one.rank for one in report.fields if one.call in (Call.SPRAY, Call.SHORT)]
     if ranks != list(range(1, len(ranks) + 1)):
         faults.append("order: the fields to spray are not ranked one after the other")
-    return faults
+    return tuple(faults)
 
 
 def missing_evidence(report: MorningReport) -> list[str]:

@@ -5,6 +5,7 @@ from functools import lru_cache
 
 from dispatch.report import FieldCall, MorningReport
 from farm.people import Person, Role
+from notify.known_names import known_names, names_in, possible
 from notify.user_text import plain_line
 
 
@@ -20,7 +21,7 @@ def visible_to(report: MorningReport, person: Person) -> MorningReport:
     grower_ids = frozenset(person.grower_ids)
     own = report.only(grower_ids)
     hidden = names_of_others(report, grower_ids)
-    shown = all_names(own.fields)
+    shown = names_in(own.fields)
     fields, place = [], 0
     for one in own.fields:
         place += one.rank is not None
@@ -34,23 +35,15 @@ def names_of_others(report: MorningReport, grower_ids: frozenset[str]) -> frozen
     Names of one or two characters, or without a letter, tell nobody anything and are left out:
     a field called "12" would otherwise hide every sentence with a 12 in it.
     """
-    others = tuple(one for one in report.fields if one.field.grower_id not in grower_ids)
-    own = all_names(report.only(grower_ids).fields)
-    return frozenset(
-        name for name in all_names(others) - own if len(name) > 2 and re.search(r"[^\W\d_]", name)
-    )
+    return known_names(report).of_others(grower_ids)
 
 
 def mentions(text: str, hidden: frozenset[str], shown: frozenset[str]) -> bool:
     """Whether the text holds a hidden name, once the names it may hold are taken out."""
     rest = _any_of(shown).sub(" ", plain_line(text))
-    return _any_of(hidden).search(rest) is not None
-
-
-def all_names(fields: tuple[FieldCall, ...]) -> frozenset[str]:
-    """The names of these fields and of their growers."""
-    named = [one.field.name for one in fields] + [one.grower_name for one in fields]
-    return frozenset(plain_line(name) for name in named if plain_line(name))
+    # A big farm has thousands of names, and none but the few that are possible is looked for.
+    near = possible(rest, hidden)
+    return bool(near) and _any_of(near).search(rest) is not None
 
 
 @lru_cache(maxsize=64)

@@ -14,11 +14,11 @@ def plain_line(text: str) -> str:
     Braces become round brackets, so that a brace in a finished digest always means a template
     that was not filled in.
     """
-    # Nearly every name and sentence is printable throughout, and big farms have many.
+    # By kinds of letters, not letter by letter: big farms have many long texts.
     if not text.isprintable():
-        text = "".join(
-            " " if unicodedata.category(letter) in _UNPRINTABLE else letter for letter in text
-        )
+        for letter in set(text):
+            if unicodedata.category(letter) in _UNPRINTABLE:
+                text = text.replace(letter, " ")
     return " ".join(text.translate(_BRACES).split())
 
 
