@@ -4,9 +4,11 @@
 
 The real code runs the first morning of a farm: answers from a folder, every call, every digest
 with its check, the outbox, and the hand-over to a mail server on loopback. Prints how long each
-step takes and the most memory held when it ends, then how long scouts wait who report at once.
-Ends with 1 where a goal is missed, with how far. Asking over a network is not in it: that takes
-one request a cell, at the pace the weather service is asked at.
+step takes, on the clock and of the processor, and the most memory held when it ends; then how
+long scouts wait who report at once, as threads of one program (the goal) and as programs of their
+own (shown beside it). Ends with 1 where a goal is missed, with how far. On a busy machine the
+processor's seconds tell more than the clock's. Asking over a network is not in it: that takes one
+request a cell, at the pace the weather service is asked at, and the last line says how long.
 """
 
 import argparse
@@ -19,11 +21,10 @@ import time
 from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, NamedTuple
 
 from benchmarks import recipients
 from benchmarks.mail_server import MailServer, mail_server
-from benchmarks.morning import timed
 
 if TYPE_CHECKING:
     from benchmarks.scouts import Waits
@@ -36,7 +37,16 @@ STEPS = (
     *("rank_fields", "write_digests", "kept_inputs", "messages_of", "hand_over"),
 )
 
-Table = dict[str, tuple[float, float]]
+
+class Step(NamedTuple):
+    """What a step took of the clock and of the processor [s], and the most held by its end [MB]."""
+
+    clock_s: float
+    processor_s: float
+    held_mb: float
+
+
+Table = dict[str, Step]
 
 
 def main() -> None:
@@ -88,22 +98,24 @@ def _deliver(folder: Path, asked: argparse.Namespace) -> list[str]:
     taken: Table = {}
     with mail_server() as server:
         _add_mail(folder / "farm.toml", server)
-        began_s = time.perf_counter()
+        began = _now()
         with _watched(taken):
             morning = _morning(folder / "farm.toml", taken)
-        whole_s = time.perf_counter() - began_s
+        whole = _since(began)
         sizes = server.taken().sizes
-    queued_s = whole_s - taken["hand_over"][0] - taken.pop("after")[0]
-    memory_mb = _memory_mb()
-    said = f"{asked.people} readers, {asked.fields} fields, {asked.cells} cells"
-    print(f"{said}: {whole_s:.1f} s in all, at most {memory_mb:.0f} MB")
-    _print_steps(taken, whole_s)
-    _print_sizes(sizes, taken["hand_over"][0], folder)
+    sending_s = taken["hand_over"].clock_s
+    # What follows the hand-over, such as letting old issues go, counts as before it: it is short.
+    queued_s, whole_s = whole.clock_s - sending_s, whole.clock_s
+    print(f"{asked.people} readers, {asked.fields} fields, {asked.cells} cells")
+    _print_steps(taken, whole)
+    _print_sizes(sizes, sending_s, folder)
+    print(f"    queued after {queued_s:.0f} s, handed over after {whole_s:.0f} s")
+    _print_network(folder / "farm.toml", asked.cells)
     return [
         *_wrong(morning, sizes, asked.people),
         *_over("all messages queued", queued_s, QUEUED_S, "s"),
         *_over("all messages handed over", whole_s, HANDED_OVER_S, "s"),
-        *_over("most memory held", memory_mb, MEMORY_MB, "MB"),
+        *_over("most memory held", whole.held_mb, MEMORY_MB, "MB"),
     ]
 
 
@@ -131,16 +143,23 @@ def _watched(taken: Table) -> Iterator[None]:
 
 
 def _step(name: str, step: Any, taken: Table) -> Any:
-    seconds: dict[str, float] = {}
-    run = timed(name, step, seconds)
-
     def watched(*given: Any, **named: Any) -> Any:
+        began = _now()
         try:
-            return run(*given, **named)
+            return step(*given, **named)
         finally:
-            taken[name] = (seconds[name], _memory_mb())
+            taken[name] = _since(began)
 
     return watched
+
+
+def _now() -> tuple[float, float]:
+    return time.perf_counter(), time.process_time()
+
+
+def _since(began: tuple[float, float]) -> Step:
+    clock_s, processor_s = _now()
+    return Step(clock_s - began[0], processor_s - began[1], _memory_mb())
 
 
 def _morning(config_path: Path, taken: Table) -> "Morning":
@@ -149,27 +168,27 @@ def _morning(config_path: Path, taken: Table) -> "Morning":
     from scheduler.one_morning import carry_out
     from scheduler.opening import open_farm
 
-    began_s = time.perf_counter()
+    began = _now()
     with open_farm(config_path) as farm:
-        taken["open the farm"] = (time.perf_counter() - began_s, _memory_mb())
+        taken["open the farm"] = _since(began)
         clock = going_on_from(farm.now)
         plan = farm.stores.deliveries.plan
         farm.stores.deliveries.plan = _step("plan outbox", plan, taken)  # type: ignore[method-assign]
-        done = carry_out(farm, channels_of(farm, clock), "benchmark", farm.today, clock=clock)
-        ended_s = time.perf_counter()
-    taken["after"] = (time.perf_counter() - ended_s, _memory_mb())
-    return done
+        channels = channels_of(farm, clock)
+        return carry_out(farm, channels, "benchmark", farm.today, clock=clock)
 
 
 def _memory_mb() -> float:
     return resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1024
 
 
-def _print_steps(taken: Table, whole_s: float) -> None:
-    rest_s = whole_s - sum(seconds for seconds, _ in taken.values())
-    print(f"    {'step':18}{'s':>8}{'share':>8}{'most MB by then':>18}")
-    for name, (seconds, held_mb) in (*taken.items(), ("the rest", (rest_s, _memory_mb()))):
-        print(f"    {name:18}{seconds:8.2f}{100 * seconds / whole_s:6.0f} %{held_mb:15.0f}")
+def _print_steps(taken: Table, whole: Step) -> None:
+    rest_s = whole.clock_s - sum(one.clock_s for one in taken.values())
+    rest_processor_s = whole.processor_s - sum(one.processor_s for one in taken.values())
+    print(f"    {'step':18}{'clock s':>9}{'processor s':>13}{'most MB by then':>17}")
+    rows = {**taken, "the rest": Step(rest_s, rest_processor_s, whole.held_mb), "all": whole}
+    for name, (clock_s, processor_s, held_mb) in rows.items():
+        print(f"    {name:18}{clock_s:9.2f}{processor_s:13.2f}{held_mb:17.0f}")
 
 
 def _print_sizes(sizes: dict[str, list[int]], sending_s: float, folder: Path) -> None:
@@ -188,6 +207,17 @@ def _print_sizes(sizes: dict[str, list[int]], sending_s: float, folder: Path) ->
     print(f"    the database holds {files / 1e6:.0f} MB")
 
 
+def _print_network(config_path: Path, cells: int) -> None:
+    from config.load import load
+
+    told = load(config_path).settings.forecast
+    print(
+        f"    not in it: over a network {cells} cells take "
+        f"{cells / told.requests_per_second:.0f} s more at {told.requests_per_second:g} requests a "
+        f"second; a morning asks for {told.total_deadline_s:.0f} s at most"
+    )
+
+
 def _wrong(morning: "Morning", sizes: dict[str, list[int]], people: int) -> list[str]:
     """What makes the figures worthless: mails missing, twice, or no more than a notice."""
     unwritten = [digest for digest in morning.run.digests if digest.faults]
@@ -203,15 +233,13 @@ def _wrong(morning: "Morning", sizes: dict[str, list[int]], people: int) -> list
 def _report(folder: Path, asked: argparse.Namespace) -> list[str]:
     from benchmarks.scouts import in_processes, in_threads
 
-    missed = []
     print(f"\n{asked.scouts} scouts at once, {asked.visits} visits each, one after the other")
     print(f"    {'':28}{'p50 ms':>8}{'p95 ms':>8}{'most ms':>9}{'kept':>7}{'faults':>8}")
-    for waits in (
-        in_threads(folder, asked.scouts, asked.visits),
-        in_processes(folder, asked.scouts, asked.visits),
-    ):
-        missed += _print_waits(waits, asked.scouts * asked.visits)
-    return missed
+    board = in_threads(folder, asked.scouts, asked.visits)
+    missed = _print_waits(board, asked.scouts * asked.visits)
+    missed += _over(f"{board.how}: wait of 95 in 100", board.share_s(95), SCOUT_P95_S, "s")
+    commands = in_processes(folder, asked.scouts, asked.visits)
+    return missed + _print_waits(commands, asked.scouts * asked.visits)
 
 
 def _print_waits(waits: "Waits", visits: int) -> list[str]:
@@ -220,8 +248,7 @@ def _print_waits(waits: "Waits", visits: int) -> list[str]:
         f"    {waits.how:28}{half:8.0f}{most:8.0f}{worst:9.0f}{waits.kept:7}{len(waits.faults):8}"
     )
     lost = [f"{waits.how}: {waits.kept} of {visits} visits kept"] if waits.kept != visits else []
-    over = _over(f"{waits.how}: wait of 95 in 100", most / 1000, SCOUT_P95_S, "s")
-    return [*waits.faults[:3], *lost, *over]
+    return [*waits.faults[:3], *lost]
 
 
 def _over(what: str, got: float, goal: float, unit: str) -> list[str]:
