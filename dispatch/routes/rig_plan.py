@@ -112,7 +112,12 @@ def _broken(report: MorningReport, asked: Asked, plan: RoutePlan) -> list[str]:
     planned_of = plan.model_copy(
         update={"left_out": tuple(one for one in plan.left_out if one.field_id in known)}
     )
-    return [*check_plan(asked.problem, planned_of), *check_sky(report, plan)]
+    wheels = {rig.id for rig in asked.problem.rigs if rig.kind == "ground"}
+    wet_ground_h = asked.problem.settings.wet_ground_h
+    return [
+        *check_plan(asked.problem, planned_of),
+        *check_sky(report, plan, wheels, wet_ground_h),
+    ]
 
 
 def _travel(report: MorningReport, fleet: Fleet, jobs: Sequence[FieldJob]) -> Travel:

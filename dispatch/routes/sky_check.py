@@ -4,14 +4,29 @@ The planner's windows have no part in it: it reads the calls and the kept hours 
 """
 
 import math
-from collections.abc import Iterator
+from collections.abc import Collection, Iterator
+from datetime import timedelta
 
 from dispatch.report import Call, FieldCall, MorningReport
 from dispatch.routes.plan import RoutePlan, Stop
 
 
-def check_sky(report: MorningReport, plan: RoutePlan) -> list[str]:
-    """Sentences, one for each stop that the morning does not bear out."""
+def check_sky(
+    report: MorningReport, plan: RoutePlan, wheels: Collection[str] = (), wet_ground_h: float = 0
+) -> list[str]:
+    """Sentences, one for each stop that the morning does not bear out.
+
+    Parameters
+    ----------
+    report
+        The morning's calls.
+    plan
+        The plan made from them.
+    wheels
+        Ids of the rigs that wet ground keeps out.
+    wet_ground_h
+        For how long it does [h].
+    """
     calls = {one.field.id: one for one in report.fields}
     found: list[str] = []
     for day in plan.days:
@@ -19,8 +34,12 @@ def check_sky(report: MorningReport, plan: RoutePlan) -> list[str]:
             call = calls.get(stop.field_id)
             if call is None:
                 found.append(f"{stop.field_id}: it is not in the morning")
-            elif words := "; ".join(_against(call, stop)):
-                found.append(f"{stop.field_id}: {words}")
+                continue
+            words = [*_against(call, stop)]
+            if day.rig_id in wheels and _soaked(call, stop, wet_ground_h):
+                words.append(f"{day.rig_id} is on wheels and the ground is wet")
+            if words:
+                found.append(f"{stop.field_id}: {'; '.join(words)}")
     return found
 
 
@@ -57,3 +76,18 @@ def _seen_through(dry: str, free: str, first: int, last: int) -> bool:
     hours = slice(first, last + 1)
     whole = last + 1 - first
     return dry[hours] == "y" * whole and free[hours] == "y" * whole
+
+
+def _soaked(call: FieldCall, stop: Stop, wet_ground_h: float) -> bool:
+    """Whether rain, or a chance of it that is not known, came too shortly before any of it."""
+    season = call.season
+    if season is None:
+        return False
+    for hour, chance in enumerate(season.rain_chance_pct):
+        if chance is not None and chance < season.rain_chance_max_pct:
+            continue
+        starts = season.start_utc + timedelta(hours=hour)
+        until = starts + timedelta(hours=1 + wet_ground_h)
+        if wet_ground_h > 0 and stop.start_utc < until and stop.end_utc > starts:
+            return True
+    return False

@@ -90,7 +90,10 @@ def _only(window: RouteWindow, kind: RigKind) -> RouteWindow:
 def _windows(
     season: SeasonStrip, inside: Hours, first_min: int, *, short: bool
 ) -> Iterator[RouteWindow]:
-    full = [here and _usable(season, hour, {"full"}) for hour, here in enumerate(inside)]
+    full = [
+        here and _usable(season, hour, {"full"}) and season.dry[hour] == season.free[hour] == "y"
+        for hour, here in enumerate(inside)
+    ]
     for start, end in _runs(full):
         seen_past = end < len(full) and season.dry[end] == "y" and season.free[end] == "y"
         close = end if seen_past else end - 1

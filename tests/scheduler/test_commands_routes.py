@@ -200,9 +200,15 @@ class Terminal(io.StringIO):
 
 def test_the_line_of_the_search_is_drawn_on_a_terminal_only_and_ended():
     for stream, wanted in ((Terminal(), True), (io.StringIO(), False)):
-        clock = SearchClock(60, stream)
+        clock = SearchClock(60, 9, stream)
         assert clock(1234.4)
         clock.close()
         assert ("1,234 acres at full effect" in stream.getvalue()) is wanted
         assert stream.getvalue().endswith("\n") is wanted
-    assert not SearchClock(0, io.StringIO())(1.0)
+    assert not SearchClock(0, 9, io.StringIO())(1.0)
+
+
+def test_a_small_farm_is_not_searched_for_longer_than_it_helps():
+    clock = SearchClock(60, 2, io.StringIO())
+    steps = [clock(1.0), *(clock(2.0) for _ in range(3_000))]
+    assert steps.index(False) == 2_002
