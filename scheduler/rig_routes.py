@@ -82,7 +82,7 @@ def compare(
 
 
 def _searched(report: "MorningReport", fleet: Fleet, since: Since, allowed_s: float) -> RoutePlan:
-    clock = SearchClock(allowed_s, len(report.fields))
+    clock = SearchClock(allowed_s, len(report.to_act_on()))
     try:
         return plan_rigs(report, fleet, since, clock)
     finally:
