@@ -53,6 +53,14 @@ def test_all_of_the_spray_and_the_way_home_must_fit(open_h, close_h, end_h, fits
     assert (timed_day(asked, asked.rig_days[0], (Visit(0, 0),)) is not None) is fits
 
 
+def test_a_spray_starts_no_later_than_its_effect_is_told_for():
+    one = job("one", (15, 0), 30, window(0, 9, last_start_min=25))
+    later = job("one", (15, 0), 30, window(0, 9, last_start_min=35))
+    for told, fits in ((one, False), (later, True)):
+        asked = problem([told], [day(rig())])
+        assert (timed_day(asked, asked.rig_days[0], (Visit(0, 0),)) is not None) is fits
+
+
 def test_another_mix_costs_a_cleanout_unless_it_may_follow():
     fields = [
         job("one", (0, 0), 60, window(0, 13), mix_id="aid-12"),

@@ -7,6 +7,7 @@ import pytest
 from by_force import Steps, best_gain_ac
 from rig_farms import BARE, day, job, problem, rig, window
 
+from dispatch.routes import planner
 from dispatch.routes.greedy import greedy_routes, routes_gain_ac
 from dispatch.routes.planner import NO_SEARCH, best_routes
 from dispatch.routes.problem import RouteProblem
@@ -82,6 +83,7 @@ def test_a_field_not_worth_its_miles_is_left():
         [day(rig())],
         BARE.model_copy(update={"mile_cost_ac": 0.2}),
     )
+    assert greedy_routes(asked) == ((),)
     assert best_routes(asked, Steps(50)).routes == ((),)
 
 
@@ -102,3 +104,13 @@ def test_two_sorts_of_rigs_keep_their_own_ends_of_windows():
     rigs = [rig("quick", swath_ft=60), rig("slow", swath_ft=30)]
     found = best_routes(problem(fields, [day(one) for one in rigs]), Steps(100))
     assert [len(visits) for visits in found.routes] == [1, 0]
+
+
+def test_a_search_that_comes_back_with_less_is_not_taken(monkeypatch):
+    asked = small_farm(2)
+    monkeypatch.setattr(planner, "searched_routes", lambda *_: ((),) * len(asked.rig_days))
+    monkeypatch.setattr(planner, "fill_in", lambda _, routes: routes)
+    found = best_routes(asked, Steps(10))
+    assert found.method == "greedy"
+    assert found.gain_ac == pytest.approx(routes_gain_ac(asked, greedy_routes(asked)))
+    assert found.gain_ac > 0

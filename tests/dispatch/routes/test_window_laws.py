@@ -1,6 +1,5 @@
 """Whatever the hours: a plan from their windows is borne out by the hours themselves."""
 
-import math
 from datetime import timedelta
 
 from by_force import Steps
@@ -101,10 +100,19 @@ def test_the_laws_are_tried_on_hours_that_hold_windows():
     season = strip("n" * 3 + "f" * 8 + "n" * 49)
     plan = plan_rigs(with_season(season), fleet(*RIGS), since(), Steps(20))
     assert plan.fields == 2
-    spoilt = season.model_copy(update={"rain_chance_pct": (50.0,) * 60})
-    assert any("wheels" in one for one in check_sky(with_season(spoilt), plan, {"quick"}, 3.0)) or {
-        one.rig_id for one in plan.days
-    } <= {"slow", "plane"}
-    assert math.isclose(plan.acres, 70 + 80)
-    assert plan.start_utc == START
-    assert plan.days[0].leave_utc >= START - timedelta(minutes=1)
+    assert plan.acres == 70 + 80
+
+
+def test_a_rig_on_wheels_on_wet_ground_is_found_out():
+    """Rain at 1 pm by the plan's hours, the first spray from 3 pm: within three hours of it."""
+    season = strip("n" * 3 + "f" * 8 + "n" * 49)
+    plan = plan_rigs(with_season(season), fleet(RIGS[0], wet_ground_h=0), since(), Steps(20))
+    assert plan.days[0].stops[0].start_utc == START + timedelta(hours=3)
+    for chance in (50.0, None):
+        rained = with_season(
+            season.model_copy(update={"rain_chance_pct": (0.0, chance) + (0.0,) * 58})
+        )
+        told = check_sky(rained, plan, {"quick"}, 3.0)
+        assert "quick is on wheels and the ground is wet" in told[0]
+        assert check_sky(rained, plan, {"quick"}, 1.0) == []
+        assert check_sky(rained, plan, set(), 3.0) == []
