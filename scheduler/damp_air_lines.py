@@ -19,9 +19,9 @@ def damp_air_lines(strip: HourStrip, first: int, last: int, clock: LocalClock) -
         ),
         (
             strip.inversion,
-            "Inversion likely",
+            "Inversion possible",
             "No inversion likely in these hours",
-            "whether an inversion is likely",
+            "whether an inversion is possible",
         ),
     ):
         shown = letters[first:last]

@@ -52,7 +52,7 @@ def strip(leaf_wet: str = "", inversion: str = "", **more: object) -> HourStrip:
 )
 def test_likely_hours_are_told_by_the_clock(letters, words):
     told = damp_air_lines(strip(letters, letters), 0, len(letters), CLOCK)
-    assert told == (f"Leaves likely wet with dew {words}", f"Inversion likely {words}")
+    assert told == (f"Leaves likely wet with dew {words}", f"Inversion possible {words}")
 
 
 def test_hours_without_either_say_so_and_hours_not_known_never_read_as_dry():
@@ -147,7 +147,7 @@ def test_the_explanation_shows_them_with_humidity_and_cloud(report, capsys):
 
     assert "chance of washing rain 34 % (20 to 49 by what" in text
     assert "Leaves likely wet with dew until about 7 am." in text
-    assert "Inversion likely throughout these hours." in text
+    assert "Inversion possible throughout these hours." in text
     lines = text.splitlines()
     start = next(place for place, line in enumerate(lines) if "may start" in line)
     header, first, second = lines[start : start + 3]
