@@ -26,13 +26,15 @@ log = logging.getLogger("warmspell.morning")
 @dataclass(frozen=True)
 class Morning:
     """A morning that was carried out. ``delivery`` is what was sent; ``again`` marks a second
-    morning of the same local date, which sends nothing that was sent before.
+    morning of the same local date, which sends nothing that was sent before. ``unsent`` counts
+    the day's digests that have not reached their readers, whichever run tried them last.
     """
 
     run: MorningRun
     delivery: "DeliverySummary"
     exit_code: int
     again: bool
+    unsent: int = 0
 
 
 def decided_code(run: MorningRun) -> int:
@@ -95,11 +97,19 @@ def carry_out(
         breaker=breaker,
         look=kind != KIND,
     )
-    code = exit_codes.worst([decided_code(run), delivered_code(delivery)])
+    unsent = len(stores.deliveries.unsent(local_date, KIND))
+    code = exit_codes.worst(
+        [
+            decided_code(run),
+            delivered_code(delivery),
+            # A run that finds every message waiting for its next try has counted none of them.
+            exit_codes.SOME_UNDELIVERED if unsent else exit_codes.OK,
+        ]
+    )
     stores.runs.finish(number, code, now, sent=True)
     if not farm.past:
         _prune(farm)
-    return Morning(run, delivery, code, again)
+    return Morning(run, delivery, code, again, unsent)
 
 
 def _prune(farm: "OpenFarm") -> None:

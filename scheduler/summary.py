@@ -53,11 +53,14 @@ def delivery_line(done: Morning, *, channels: bool) -> list[str]:
         return ["Nothing sent: the config has no [mail] and no [sms]."]
     lines = []
     if done.again:
+        before = "made" if done.unsent else "sent"
         lines.append(
-            "A morning of this date was sent before; nobody is sent the same digest twice."
+            f"A morning of this date was {before} before; nobody is sent the same digest twice."
         )
     if parts:
         lines.append(f"Digests: {', '.join(parts)}.")
     elif not done.again:
         lines.append("Digests: none to send.")
+    if done.unsent > told.pending + told.failed + told.in_doubt:
+        lines.append(f"Not with their readers yet: {plural(done.unsent, 'digest')} of this date.")
     return lines

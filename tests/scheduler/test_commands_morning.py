@@ -181,6 +181,10 @@ def test_a_mail_server_that_is_away_leaves_all_waiting(warmspell, coop):
     told = warmspell("morning", "--config", coop)
     assert told.code == 4
     assert "4 waiting to be tried again" in told.out
+    again = warmspell("morning", "--config", coop)
+    assert again.code == 4
+    assert "made before" in again.out
+    assert "Not with their readers yet: 4 digests of this date." in again.out
 
 
 def test_the_json_of_a_morning_is_all_that_stdout_holds(warmspell, coop, tmp_path):
