@@ -9,9 +9,9 @@ from agronomy.hourly_forecast import CellForecast
 from farm.grid_cell import GridCell
 from forecasts.cells import Place, cell_holds
 from forecasts.errors import ForecastError
+from forecasts.issue_time import AHEAD_MIN
 from forecasts.last_good import no_new_forecast, why_not_usable
 from forecasts.memory import ForecastMemory
-from forecasts.nws_forecast import AHEAD_MIN
 from forecasts.sources import ForecastSource
 
 logger = logging.getLogger(__name__)

@@ -88,3 +88,14 @@ def unpacked(packed: Whole) -> tuple[Whole, Whole]:
 def hour_utc(hour: int) -> datetime:
     """The moment an hour since 1970 starts."""
     return EPOCH + timedelta(hours=hour)
+
+
+def moment_utc(told: object) -> datetime | None:
+    """A moment told as text or as it is; None where it is none or has no offset from UTC."""
+    try:
+        moment = datetime.fromisoformat(told) if isinstance(told, str) else told
+        if not isinstance(moment, datetime) or moment.tzinfo is None:
+            return None
+        return moment.astimezone(UTC)
+    except (ValueError, OverflowError):
+        return None

@@ -1,8 +1,11 @@
 """When a forecast was issued, as far as that can be believed."""
 
-from datetime import UTC, datetime, timedelta
+from datetime import datetime, timedelta
 
-from forecasts.nws_forecast import AHEAD_MIN
+from forecasts.interval import moment_utc
+
+#: Farthest an issue time may lie ahead of the clock before it is not believed [min].
+AHEAD_MIN = 10
 
 NOT_TOLD = "issue time: missing from the answer, so its age is not known"
 AHEAD = "issue time: ahead of the clock, so its age is not known"
@@ -22,17 +25,9 @@ def believed_issue(
     not_told
         What to say where ``told`` is no moment.
     """
-    moment = told
-    if isinstance(told, str) and "T" in told:
-        try:
-            moment = datetime.fromisoformat(told)
-        except ValueError:
-            moment = None
-    try:
-        if not isinstance(moment, datetime) or moment.tzinfo is None:
-            return None, (not_told,)
-        issued_utc = moment.astimezone(UTC)
-    except OverflowError:
+    without_hour = isinstance(told, str) and "T" not in told
+    issued_utc = None if without_hour else moment_utc(told)
+    if issued_utc is None:
         return None, (not_told,)
     if issued_utc > now + timedelta(minutes=AHEAD_MIN):
         return None, (AHEAD,)

@@ -8,15 +8,13 @@ from typing import Any
 from agronomy.hourly_forecast import CellForecast, whole_hour
 from forecasts.errors import ForecastError
 from forecasts.interval import EPOCH, hour_utc, hours_of
+from forecasts.issue_time import believed_issue
 from forecasts.nws_answer import cell_name, elevation_ft, envelope, outline
 from forecasts.nws_layers import LONGEST_H, VARIABLE_MAP, lay_out, read_layers
 from forecasts.runs import Runs
 
 #: How a digest names the provider.
 SOURCE = "US National Weather Service"
-
-#: Farthest an issue time may lie ahead of the clock before it is not believed [min].
-AHEAD_MIN = 10
 
 
 def read_forecast(
@@ -53,7 +51,7 @@ def read_forecast(
     read = read_layers([getattr(told, key) for key in VARIABLE_MAP])
     start, hours = _span(told.validTimes, read.runs, now)
     hourly, rejected = lay_out(read, start, hours)
-    issued_utc, doubt = _issued(told.updateTime, now)
+    issued_utc, doubt = believed_issue(told.updateTime, now)
     return CellForecast(
         cell_id=name.cell_id,
         source=SOURCE,
@@ -84,16 +82,3 @@ def _span(valid_times: object, runs: Runs, now: datetime) -> tuple[int, int]:
     if told < end and start < told + LONGEST_H:
         start = told
     return start, min(end - start, LONGEST_H)
-
-
-def _issued(told: object, now: datetime) -> tuple[datetime | None, tuple[str, ...]]:
-    try:
-        issued_utc = datetime.fromisoformat(str(told)).astimezone(UTC)
-        aware = "T" in str(told) and datetime.fromisoformat(str(told)).tzinfo is not None
-    except (ValueError, OverflowError):
-        aware = False
-    if not aware:
-        return None, ("issue time: missing from the answer, so its age is not known",)
-    if issued_utc > now + timedelta(minutes=AHEAD_MIN):
-        return None, ("issue time: ahead of the clock, so its age is not known",)
-    return issued_utc, ()
