@@ -13,6 +13,7 @@ import msgspec
 
 from forecasts.cells import Place
 from forecasts.errors import ForecastError
+from forecasts.interval import moment_utc
 from forecasts.square import on_lattice
 from forecasts.transport import Answer
 
@@ -172,14 +173,16 @@ def read_alerts(body: bytes, now: datetime) -> Alerts:
         except (msgspec.MsgspecError, RecursionError, UnicodeDecodeError):
             unread += 1
     replaced = {one for alert in told for one in _replaced(alert)}
-    alerts = [_alert(one) for one in told if _in_force(one) and one.id not in replaced]
+    alerts = [_alert(one) for one in told if _in_force(one, replaced)]
     coming = [one for one in alerts if not _over(one, now)]
     coming.sort(key=lambda one: one.onset_utc or datetime.min.replace(tzinfo=UTC))
     word = "alert" if unread == 1 else "alerts"
     return Alerts(tuple(coming), now, f"{unread} {word} could not be read" if unread else "")
 
 
-def _in_force(alert: _Alert) -> bool:
+def _in_force(alert: _Alert, replaced: set[str]) -> bool:
+    if isinstance(alert.id, str) and alert.id in replaced:
+        return False
     if _words(alert.event).lower() not in _BY_WORDS:
         return False
     return alert.status == "Actual" and alert.message_type != "Cancel"
@@ -198,9 +201,9 @@ def _alert(told: _Alert) -> FreezeAlert:
         id=_words(told.id),
         event=_BY_WORDS[_words(told.event).lower()],
         told=_words(told.event),
-        onset_utc=_moment(told.onset),
-        ends_utc=_moment(told.ends),
-        expires_utc=_moment(told.expires),
+        onset_utc=moment_utc(told.onset),
+        ends_utc=moment_utc(told.ends),
+        expires_utc=moment_utc(told.expires),
         headline=_words(told.headline),
         sender=_words(told.sender_name),
         area=_words(told.area_desc),
@@ -210,14 +213,6 @@ def _alert(told: _Alert) -> FreezeAlert:
 def _over(alert: FreezeAlert, now: datetime) -> bool:
     end = alert.ends_utc or alert.expires_utc
     return end is not None and end <= now
-
-
-def _moment(told: object) -> datetime | None:
-    try:
-        moment = datetime.fromisoformat(told) if isinstance(told, str) else None
-        return moment.astimezone(UTC) if moment is not None and moment.tzinfo else None
-    except (ValueError, OverflowError):
-        return None
 
 
 def _words(told: object) -> str:

@@ -122,6 +122,11 @@ def test_a_message_that_names_itself_stays():
     assert len(read(one).alerts) == 1
 
 
+@pytest.mark.parametrize("name", [None, 5, ["x"], {"x": 1}])
+def test_an_alert_without_a_name_that_can_be_read_stays(name):
+    assert [one.event for one in read(alert(id=name)).alerts] == ["Freeze Warning"]
+
+
 def test_the_soonest_comes_first():
     late = alert("Freeze Watch", onset="2026-10-08T02:00:00-05:00", ends=None, expires=None)
     assert [one.event for one in read(late, alert()).alerts] == ["Freeze Warning", "Freeze Watch"]
