@@ -103,8 +103,8 @@ class ObservedReports:
 
     def rain_in(self, start_utc: datetime, end_utc: datetime) -> float:
         """Sum of the hours of the span, NaN where one of them tells no rain [inch]."""
-        first = _seconds(start_utc).astype("datetime64[h]")
-        hours = int((_seconds(end_utc) - first) / np.timedelta64(1, "h") + 0.999)
+        first = seconds_utc(start_utc).astype("datetime64[h]")
+        hours = int((seconds_utc(end_utc) - first) / np.timedelta64(1, "h") + 0.999)
         total = 0.0
         for hour in first + np.arange(hours):
             told = self.rain[self._inside(hour, hour + np.timedelta64(1, "h"))]
@@ -117,13 +117,13 @@ class ObservedReports:
 
     def wind_mph(self, start_utc: datetime) -> float:
         """Mean of the reports in the hour [mph]."""
-        start = _seconds(start_utc)
+        start = seconds_utc(start_utc)
         told = self.wind[self._inside(start, start + np.timedelta64(1, "h"))]
         known = told[~np.isnan(told)]
         return float(known.mean()) if known.size else NAN
 
     def _unbroken(self, start_utc: datetime, end_utc: datetime) -> Floats:
-        start, end = _seconds(start_utc), _seconds(end_utc)
+        start, end = seconds_utc(start_utc), seconds_utc(end_utc)
         mine = self._inside(start, end) & ~np.isnan(self.temp_f)
         edges = np.concatenate([[start], self.time_utc[mine], [end]])
         gaps = np.diff(edges) / np.timedelta64(1, "m")
@@ -133,7 +133,8 @@ class ObservedReports:
         return np.asarray((self.time_utc >= start) & (self.time_utc < end))
 
 
-def _seconds(moment: datetime) -> np.datetime64:
+def seconds_utc(moment: datetime) -> np.datetime64:
+    """An aware moment as the times of reports are kept: UTC, to the second."""
     return np.datetime64(moment.astimezone(UTC).replace(tzinfo=None), "s")
 
 

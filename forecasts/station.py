@@ -8,7 +8,8 @@ import msgspec
 import numpy as np
 
 from forecasts.errors import ForecastError
-from forecasts.observed import NAN, ObservedReports
+from forecasts.interval import moment_utc
+from forecasts.observed import NAN, ObservedReports, seconds_utc
 from forecasts.transport import Transport
 from forecasts.units import Kind, to_house
 
@@ -97,12 +98,12 @@ def read_reports(body: bytes, station: str = "") -> ObservedReports:
     for one in features:
         properties = one.get("properties") if isinstance(one, dict) else None
         told: dict[str, Any] = properties if isinstance(properties, dict) else {}
-        moment = _moment(told.get("timestamp"))
+        moment = moment_utc(told.get("timestamp"))
         if moment is None:
             _count(refused, "report without a time")
             continue
         figures = [_figure(told.get(each.key), each, refused) for each in QUANTITIES]
-        by_time.setdefault(moment, []).append(figures)
+        by_time.setdefault(seconds_utc(moment), []).append(figures)
     times = sorted(by_time)
     values = np.array([_agreed(by_time[one]) for one in times]).reshape(-1, len(QUANTITIES))
     longitude, latitude = next(filter(None, map(_place, features)), (NAN, NAN))
@@ -116,16 +117,6 @@ def read_reports(body: bytes, station: str = "") -> ObservedReports:
     )
 
 
-def _moment(told: object) -> np.datetime64 | None:
-    try:
-        moment = datetime.fromisoformat(told if isinstance(told, str) else "")
-    except ValueError:
-        return None
-    if moment.tzinfo is None:
-        return None
-    return np.datetime64(moment.astimezone(UTC).replace(tzinfo=None), "s")
-
-
 def _figure(told: object, wanted: _Quantity, refused: dict[str, int]) -> float:
     if not isinstance(told, dict) or told.get("value") is None:
         return NAN
@@ -136,7 +127,7 @@ def _figure(told: object, wanted: _Quantity, refused: dict[str, int]) -> float:
         unit = told.get("unitCode")
         factor, offset = to_house(wanted.kind, unit if isinstance(unit, str) else None)
         value = float(told["value"]) * factor + offset
-    except (ValueError, TypeError) as error:
+    except (ValueError, TypeError, OverflowError) as error:
         _count(refused, f"{wanted.words}: {str(error)[:60]}")
         return NAN
     if not wanted.low <= value <= wanted.high:
@@ -158,7 +149,7 @@ def _place(feature: Any) -> tuple[float, float] | None:
     try:
         longitude, latitude = feature["geometry"]["coordinates"][:2]
         return float(longitude), float(latitude)
-    except (KeyError, TypeError, ValueError, IndexError):
+    except (KeyError, TypeError, ValueError, IndexError, OverflowError):
         return None
 
 

@@ -59,12 +59,26 @@ def test_reports_come_in_the_order_of_time_in_our_units():
         ((10, "wmoUnit:degC", "X"), "temperature: marked as doubtful (1x)"),
         ((10, "wmoUnit:degC", "qc:Q"), "temperature: marked as doubtful (1x)"),
         (([10], "wmoUnit:degC"), "temperature: float() argument"),
+        ((10**400, "wmoUnit:degC"), "temperature: int too large"),
     ],
 )
 def test_what_cannot_be_believed_is_not_known_and_told(figure, why):
     told = read_reports(answer(report(temperature=figure)))
     assert np.isnan(told.temp_f).all()
     assert told.refused[0].startswith(why)
+
+
+@pytest.mark.parametrize("when", [None, "soon", "2026-10-06", "0001-01-01T00:00:00+05:00"])
+def test_a_report_without_a_time_is_passed_over_and_told(when):
+    told = read_reports(answer(report(when, temperature=(10, "wmoUnit:degC")), report()))
+    assert told.time_utc.size == 1
+    assert told.refused == ("report without a time (1x)",)
+
+
+def test_a_place_that_can_be_none_is_not_known():
+    told = report(temperature=(10, "wmoUnit:degC"))
+    told["geometry"]["coordinates"] = [10**400, 33.7]
+    assert np.isnan(read_reports(answer(told)).latitude)
 
 
 def test_null_is_not_known_and_no_fault():
