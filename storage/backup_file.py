@@ -114,7 +114,9 @@ def opened(path: Path) -> Iterator[tuple[zipfile.ZipFile, Manifest]]:
             yield archive, _manifest(archive, path)
     except OSError as fault:
         raise StorageError(f"{path}: cannot be read: {fault.strerror or fault}") from fault
-    except (zipfile.BadZipFile, zlib.error, EOFError, NotImplementedError) as fault:
+    # A RuntimeError is how zipfile says that a file bears the mark of an encrypted one, or of a
+    # compression or version it does not know (NotImplementedError): one bit changed does that.
+    except (zipfile.BadZipFile, zlib.error, EOFError, RuntimeError) as fault:
         raise StorageError(
             f"{path}: damaged, or not a backup of warmspell ({fault}); use another backup"
         ) from fault

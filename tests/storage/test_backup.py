@@ -165,6 +165,26 @@ def test_a_backup_cut_off_is_refused(full_farm, kept, tmp_path, now, size):
     assert not (tmp_path / "again.db").exists()
 
 
+@pytest.mark.parametrize(
+    ("place", "bit"),
+    [
+        # Places in a file's entry in the directory: PKWARE, APPNOTE.TXT, 4.3.12, 4.4.4, 4.4.5.
+        pytest.param(8, 1, id="marked as encrypted"),
+        pytest.param(10, 1, id="another compression"),
+    ],
+)
+def test_one_bit_that_tells_of_another_kind_of_zip_is_refused(
+    full_farm, kept, tmp_path, now, place, bit
+):
+    back_up(full_farm.database, kept, now)
+    spoilt = bytearray(kept.read_bytes())
+    spoilt[spoilt.index(b"PK\x01\x02") + place] ^= bit
+    kept.write_bytes(spoilt)
+    with pytest.raises(StorageError, match="damaged, or not a backup"):
+        restore(kept, "again.db", tmp_path, now, hold=False)
+    assert not (tmp_path / "again.db").exists()
+
+
 def test_a_changed_line_with_sound_zip_sums_is_refused(full_farm, kept, tmp_path, now):
     back_up(full_farm.database, kept, now)
     _rewritten(kept, lambda name, text: text.replace(b"north-draw", b"south-draw"))
