@@ -14,7 +14,7 @@ from forecasts.errors import ForecastError
 from forecasts.met_norway_forecast import read_forecast
 from forecasts.nws import ASK_IF_NEWER_H
 from forecasts.square import Spot, on_lattice, short, spot_of
-from forecasts.transport import Answer, Transport
+from forecasts.transport import Answer, TransportSource
 
 #: Names of its cells begin with this.
 PROVIDER = "met_norway"
@@ -29,26 +29,10 @@ EXPIRES_WITHIN_H = 6
 _EXPIRES = "; expires "
 
 
-class MetNorwaySource:
+class MetNorwaySource(TransportSource):
     """Asks MET Norway through a transport."""
 
     provider = PROVIDER
-
-    def __init__(self, transport: Transport) -> None:
-        self._transport = transport
-
-    @property
-    def requests(self) -> int:
-        """Requests sent since `begin`."""
-        return self._transport.requests
-
-    def begin(self, total_deadline_s: float) -> None:
-        """Start a morning that may take this long in all [s]."""
-        self._transport.begin(total_deadline_s)
-
-    def out_of_time(self) -> bool:
-        """True when the morning's time is used up."""
-        return self._transport.out_of_time()
 
     def expect(self, cells: Sequence[GridCell]) -> None:
         """Nothing: each cell is a question of its own."""

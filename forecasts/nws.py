@@ -11,31 +11,17 @@ from farm.grid_cell import GridCell
 from forecasts.errors import ForecastError
 from forecasts.nws_answer import read_point
 from forecasts.nws_forecast import read_forecast
-from forecasts.transport import Transport
+from forecasts.transport import TransportSource
 
 #: Oldest issue we ask "anything newer?" about [h]. The service has sent dates of change that lay
 #: days ahead, which would make "no" the answer for good; past this age the whole answer is asked.
 ASK_IF_NEWER_H = 12
 
 
-class NwsSource:
+class NwsSource(TransportSource):
     """Asks the service, or whatever holds its answers, through a transport."""
 
-    def __init__(self, transport: Transport) -> None:
-        self._transport = transport
-
-    @property
-    def requests(self) -> int:
-        """Requests sent since `begin`."""
-        return self._transport.requests
-
-    def begin(self, total_deadline_s: float) -> None:
-        """Start a morning that may take this long in all [s]."""
-        self._transport.begin(total_deadline_s)
-
-    def out_of_time(self) -> bool:
-        """True when the morning's time is used up."""
-        return self._transport.out_of_time()
+    provider = "nws"
 
     def resolve(self, latitude: float, longitude: float, now: datetime) -> GridCell:
         """The cell a place lies in; `ForecastError` where the service names none."""

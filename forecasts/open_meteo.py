@@ -19,7 +19,7 @@ from forecasts.open_meteo_forecast import (
 )
 from forecasts.open_meteo_runs import MODEL, RUNS, read_run, run_path
 from forecasts.square import Spot, on_lattice, spot_of
-from forecasts.transport import Answer, Transport
+from forecasts.transport import Answer, Transport, TransportSource
 
 #: Names of its cells begin with this.
 PROVIDER = "open_meteo"
@@ -38,31 +38,22 @@ FREE_REQUESTS_PER_SECOND = 0.4
 FORECAST_DAYS = 16
 
 
-class OpenMeteoSource:
+class OpenMeteoSource(TransportSource):
     """Asks Open-Meteo through a transport, for all cells expected while it is at it."""
 
     provider = PROVIDER
 
     def __init__(self, transport: Transport, api_key: str | None = None) -> None:
-        self._transport = transport
+        super().__init__(transport)
         self._api_key = api_key
         self._expected: list[GridCell] = []
         self._told: dict[str, CellForecast | ForecastError] = {}
         self._issued: tuple[datetime | None] | None = None
 
-    @property
-    def requests(self) -> int:
-        """Requests sent since `begin`."""
-        return self._transport.requests
-
     def begin(self, total_deadline_s: float) -> None:
         """Start a morning that may take this long in all [s]."""
-        self._transport.begin(total_deadline_s)
+        super().begin(total_deadline_s)
         self.expect(())
-
-    def out_of_time(self) -> bool:
-        """True when the morning's time is used up."""
-        return self._transport.out_of_time()
 
     def expect(self, cells: Sequence[GridCell]) -> None:
         """Begin a round in which these cells will be asked for; all of them are asked anew."""

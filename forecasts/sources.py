@@ -17,6 +17,7 @@ from forecasts.met_norway import MetNorwaySource
 from forecasts.nws import NwsSource
 from forecasts.open_meteo import OpenMeteoSource
 from forecasts.settings import ForecastSettings
+from forecasts.transport import TransportSource
 
 #: What the providers of points send.
 JSON = "application/json"
@@ -92,11 +93,9 @@ def make_stand_in(
 
 def cells_of(source: ForecastSource) -> tuple[str, ...]:
     """Beginnings of the names of a source's cells, empty where it takes those of all."""
-    if isinstance(source, NwsSource):
-        return ("nws",)
     if isinstance(source, FolderSource):
         return source.providers
-    return (source.provider,) if isinstance(source, OpenMeteoSource | MetNorwaySource) else ()
+    return (source.provider,) if isinstance(source, TransportSource) else ()
 
 
 def _asked(name: str, settings: ForecastSettings, api_key: str | None) -> ForecastSource:

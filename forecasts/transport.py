@@ -33,3 +33,28 @@ class Transport(Protocol):
 
     def get(self, path: str, if_modified_since: str | None = None) -> Answer:
         """The answer at a path; `ForecastError` where there is none."""
+
+
+class TransportSource:
+    """What sources that ask one provider through a transport have in common.
+
+    Names of the provider's cells begin with ``provider``.
+    """
+
+    provider: str
+
+    def __init__(self, transport: Transport) -> None:
+        self._transport = transport
+
+    @property
+    def requests(self) -> int:
+        """Requests sent since `begin`."""
+        return self._transport.requests
+
+    def begin(self, total_deadline_s: float) -> None:
+        """Start a morning that may take this long in all [s]."""
+        self._transport.begin(total_deadline_s)
+
+    def out_of_time(self) -> bool:
+        """True when the morning's time is used up."""
+        return self._transport.out_of_time()
