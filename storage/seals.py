@@ -1,13 +1,18 @@
 """Every sealed record looked at: how many there are, and which are not what was written."""
 
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
-from farm.look_request import LookRequest
-from farm.records import Freeze, FreezeInspection, Harvest, Spray, Visit
-from storage import tables
-from storage.append_only import AppendOnly
+from storage.append_only import DamagedRow
 from storage.consent_store import ConsentStore
 from storage.database import Database
+from storage.freeze_store import FreezeInspectionStore, FreezeStore
+from storage.harvest_store import HarvestStore
+from storage.look_request_store import LookRequestStore
+from storage.spray_store import SprayStore
+from storage.visit_store import VisitStore
+
+_Readable = Callable[[], tuple[Sequence[object], tuple[DamagedRow, ...]]]
 
 
 @dataclass(frozen=True)
@@ -27,26 +32,17 @@ def look_at_seals(database: Database) -> tuple[SealedTable, ...]:
     StorageError
         A table cannot be read at all.
     """
-    stores: tuple[
-        AppendOnly[Visit]
-        | AppendOnly[Spray]
-        | AppendOnly[Harvest]
-        | AppendOnly[Freeze]
-        | AppendOnly[FreezeInspection]
-        | AppendOnly[LookRequest],
-        ...,
-    ] = (
-        AppendOnly(database, tables.visits, Visit, "observed_utc"),
-        AppendOnly(database, tables.sprays, Spray, "sprayed_utc"),
-        AppendOnly(database, tables.harvests, Harvest, "harvested_utc"),
-        AppendOnly(database, tables.freezes, Freeze, "froze_utc"),
-        AppendOnly(database, tables.freeze_inspections, FreezeInspection, "inspected_utc"),
-        AppendOnly(database, tables.look_requests, LookRequest, "asked_utc"),
-    )
-    names = ("visits", "sprays", "harvests", "freezes", "freeze_inspections", "look_requests")
+    readable: dict[str, _Readable] = {
+        "visits": VisitStore(database).all_readable,
+        "sprays": SprayStore(database).all_readable,
+        "harvests": HarvestStore(database).all_readable,
+        "freezes": FreezeStore(database).all_readable,
+        "freeze_inspections": FreezeInspectionStore(database).all_readable,
+        "look_requests": LookRequestStore(database).all_readable,
+    }
     looked = []
-    for name, store in zip(names, stores, strict=True):
-        whole, damaged = store.all_readable()
+    for name, read in readable.items():
+        whole, damaged = read()
         told = tuple(one.told for one in damaged)
         looked.append(SealedTable(name, len(whole) + len(damaged), told))
     looked.append(SealedTable("consents", *ConsentStore(database).damaged()))
