@@ -119,7 +119,6 @@ def read_forecast(
     cell_id: str,
     now: datetime,
     issued_utc: datetime | None,
-    last_modified: str | None = None,
 ) -> CellForecast:
     """The forecast of one point.
 
@@ -134,8 +133,6 @@ def read_forecast(
     issued_utc
         When the oldest model run behind it came out, None where that is not known; the answer
         itself tells no age.
-    last_modified
-        The answer's Last-Modified header.
 
     Returns
     -------
@@ -163,7 +160,6 @@ def read_forecast(
         hourly=hourly,
         elevation_ft=float("nan") if point.elevation is None else point.elevation * FT_PER_M,
         outline=square(point.latitude, point.longitude, HALF_CELL_DEG),
-        last_modified=last_modified,
         rejected=(*doubt, *missing, *laid.refused),
     )
 
