@@ -89,11 +89,14 @@ class OpenMeteoSource(TransportSource):
         ours = [one for one in others if one.id.startswith(f"{PROVIDER}:")]
         cells = [cell, *ours][:POINTS_AT_ONCE]
         try:
-            points = self._points([spot_of_cell(one) for one in cells])
+            spots = [spot_of_cell(one) for one in cells]
+            # The runs come first, so that one that comes out in between makes us think it older.
+            issued_utc = self._issued_utc()
+            asked = question(spots, VARIABLE_MAP, MODEL, FORECAST_DAYS)
+            points = ask_points(self._transport, f"/v1/forecast?{asked}", self._api_key, len(spots))
         except ForecastError as error:
             self._told |= {one.id: error for one in cells}
             return
-        issued_utc = self._issued_utc()
         for one, point in zip(cells, points, strict=True):
             try:
                 told = read_forecast(point, cell_id=one.id, now=now, issued_utc=issued_utc)
@@ -102,29 +105,15 @@ class OpenMeteoSource(TransportSource):
             else:
                 self._told[one.id] = told
 
-    def _points(self, spots: Sequence[Spot]) -> tuple[PointAnswer, ...]:
-        # The runs come first, so that a run that comes out in between makes us think it older.
-        self._issued_utc()
-        points = read_points(
-            self._get(f"/v1/forecast?{question(spots, VARIABLE_MAP, MODEL, FORECAST_DAYS)}").body
-            or b""
-        )
-        if len(points) != len(spots):
-            raise ForecastError(f"Open-Meteo told {len(points)} of {len(spots)} points", True)
-        return points
-
     def _issued_utc(self) -> datetime | None:
         """When the oldest of the runs came out; None where any does not tell."""
         if self._issued is None:
             try:
-                times = [read_run(self._get(run_path(one)).body or b"") for one in RUNS]
+                times = [ask_run(self._transport, one, self._api_key) for one in RUNS]
                 self._issued = (min(times),)
             except ForecastError:
                 self._issued = (None,)
         return self._issued[0]
-
-    def _get(self, path: str) -> Answer:
-        return ask(self._transport, path, self._api_key)
 
 
 def ask(transport: Transport, path: str, api_key: str | None) -> Answer:
@@ -135,6 +124,21 @@ def ask(transport: Transport, path: str, api_key: str | None) -> Answer:
         return transport.get(f"{path}{'&' if '?' in path else '?'}apikey={quote(api_key, safe='')}")
     except ForecastError as error:
         raise _without(api_key, error) from None
+
+
+def ask_points(
+    transport: Transport, path: str, api_key: str | None, wanted: int
+) -> tuple[PointAnswer, ...]:
+    """The points of the answer at a path; `ForecastError` where they are fewer or more."""
+    points = read_points(ask(transport, path, api_key).body or b"")
+    if len(points) != wanted:
+        raise ForecastError(f"Open-Meteo told {len(points)} of {wanted} points", True)
+    return points
+
+
+def ask_run(transport: Transport, run: str, api_key: str | None) -> datetime:
+    """When a model's run came out [UTC]; `ForecastError` where that is not told."""
+    return read_run(ask(transport, run_path(run), api_key).body or b"")
 
 
 def spot_of_cell(cell: GridCell) -> Spot:

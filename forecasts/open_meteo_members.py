@@ -8,16 +8,9 @@ from forecasts.cells import Place, cell_holds
 from forecasts.errors import ForecastError
 from forecasts.folder import FolderTransport
 from forecasts.folder_points import RecordedPoints
-from forecasts.open_meteo import PROVIDER, ask, question
+from forecasts.open_meteo import PROVIDER, ask_points, ask_run, question
 from forecasts.open_meteo_ensemble import VARIABLES, EnsembleForecast, read_ensemble
-from forecasts.open_meteo_forecast import read_points
-from forecasts.open_meteo_runs import (
-    ENSEMBLE_DAYS,
-    ENSEMBLE_MODEL,
-    ENSEMBLE_RUN,
-    read_run,
-    run_path,
-)
+from forecasts.open_meteo_runs import ENSEMBLE_DAYS, ENSEMBLE_MODEL, ENSEMBLE_RUN
 from forecasts.square import Spot, on_lattice
 from forecasts.transport import Transport
 
@@ -91,9 +84,7 @@ class OpenMeteoMembers:
         self, spots: Sequence[Spot], now: datetime, issued_utc: datetime | None
     ) -> dict[str, Told]:
         path = f"/v1/ensemble?{question(spots, VARIABLES, ENSEMBLE_MODEL, ENSEMBLE_DAYS)}"
-        points = read_points(ask(self._transport, path, self._api_key).body or b"")
-        if len(points) != len(spots):
-            raise ForecastError(f"Open-Meteo told {len(points)} of {len(spots)} points", True)
+        points = ask_points(self._transport, path, self._api_key, len(spots))
         told: dict[str, Told] = {}
         for spot, point in zip(spots, points, strict=True):
             cell_id = f"{PROVIDER}:{spot.written}"
@@ -108,7 +99,7 @@ class OpenMeteoMembers:
     def _issued_utc(self) -> datetime | None:
         # Before the members, so that a run that comes out in between makes us think it older.
         try:
-            return read_run(ask(self._transport, run_path(ENSEMBLE_RUN), self._api_key).body or b"")
+            return ask_run(self._transport, ENSEMBLE_RUN, self._api_key)
         except ForecastError:
             return None
 
