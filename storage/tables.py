@@ -32,6 +32,23 @@ metadata = MetaData(
     }
 )
 
+
+def _sealed(name: str, moment: str) -> Table:
+    """Sealed records of fields, whose column ``moment`` says when each happened."""
+    return Table(
+        name,
+        metadata,
+        Column("id", Integer, primary_key=True),
+        Column("uuid", String(36), nullable=False),
+        Column("field_id", String(64), nullable=False),
+        Column(moment, UtcTime, nullable=False),
+        Column("record", Text, nullable=False),
+        Column("record_sha256", String(64), nullable=False),
+        Column("added_utc", UtcTime, nullable=False),
+        UniqueConstraint("uuid"),
+    )
+
+
 fields = Table(
     "fields",
     metadata,
@@ -41,18 +58,7 @@ fields = Table(
     Column("record", Text, nullable=False),
 )
 
-visits = Table(
-    "visits",
-    metadata,
-    Column("id", Integer, primary_key=True),
-    Column("uuid", String(36), nullable=False),
-    Column("field_id", String(64), nullable=False),
-    Column("observed_utc", UtcTime, nullable=False),
-    Column("record", Text, nullable=False),
-    Column("record_sha256", String(64), nullable=False),
-    Column("added_utc", UtcTime, nullable=False),
-    UniqueConstraint("uuid"),
-)
+visits = _sealed("visits", "observed_utc")
 
 rejected_visits = Table(
     "rejected_visits",
@@ -63,57 +69,10 @@ rejected_visits = Table(
     Column("rejected_utc", UtcTime, nullable=False),
 )
 
-sprays = Table(
-    "sprays",
-    metadata,
-    Column("id", Integer, primary_key=True),
-    Column("uuid", String(36), nullable=False),
-    Column("field_id", String(64), nullable=False),
-    Column("sprayed_utc", UtcTime, nullable=False),
-    Column("record", Text, nullable=False),
-    Column("record_sha256", String(64), nullable=False),
-    Column("added_utc", UtcTime, nullable=False),
-    UniqueConstraint("uuid"),
-)
-
-harvests = Table(
-    "harvests",
-    metadata,
-    Column("id", Integer, primary_key=True),
-    Column("uuid", String(36), nullable=False),
-    Column("field_id", String(64), nullable=False),
-    Column("harvested_utc", UtcTime, nullable=False),
-    Column("record", Text, nullable=False),
-    Column("record_sha256", String(64), nullable=False),
-    Column("added_utc", UtcTime, nullable=False),
-    UniqueConstraint("uuid"),
-)
-
-freezes = Table(
-    "freezes",
-    metadata,
-    Column("id", Integer, primary_key=True),
-    Column("uuid", String(36), nullable=False),
-    Column("field_id", String(64), nullable=False),
-    Column("froze_utc", UtcTime, nullable=False),
-    Column("record", Text, nullable=False),
-    Column("record_sha256", String(64), nullable=False),
-    Column("added_utc", UtcTime, nullable=False),
-    UniqueConstraint("uuid"),
-)
-
-freeze_inspections = Table(
-    "freeze_inspections",
-    metadata,
-    Column("id", Integer, primary_key=True),
-    Column("uuid", String(36), nullable=False),
-    Column("field_id", String(64), nullable=False),
-    Column("inspected_utc", UtcTime, nullable=False),
-    Column("record", Text, nullable=False),
-    Column("record_sha256", String(64), nullable=False),
-    Column("added_utc", UtcTime, nullable=False),
-    UniqueConstraint("uuid"),
-)
+sprays = _sealed("sprays", "sprayed_utc")
+harvests = _sealed("harvests", "harvested_utc")
+freezes = _sealed("freezes", "froze_utc")
+freeze_inspections = _sealed("freeze_inspections", "inspected_utc")
 
 grid_cells = Table(
     "grid_cells",
@@ -220,18 +179,7 @@ delivery_reports = Table(
     UniqueConstraint("channel", "provider_id", "state"),
 )
 
-look_requests = Table(
-    "look_requests",
-    metadata,
-    Column("id", Integer, primary_key=True),
-    Column("uuid", String(36), nullable=False),
-    Column("field_id", String(64), nullable=False),
-    Column("asked_utc", UtcTime, nullable=False),
-    Column("record", Text, nullable=False),
-    Column("record_sha256", String(64), nullable=False),
-    Column("added_utc", UtcTime, nullable=False),
-    UniqueConstraint("uuid"),
-)
+look_requests = _sealed("look_requests", "asked_utc")
 
 leases = Table(
     "leases",
