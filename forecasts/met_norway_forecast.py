@@ -23,6 +23,7 @@ from forecasts.issue_time import believed_issue
 from forecasts.met_norway_answer import Meta, Span, decoded, hours_ahead, timed
 from forecasts.night_window import night_window_lows
 from forecasts.square import square
+from forecasts.units import FT_PER_M
 
 #: How a digest names the provider: the credit its licence, CC BY 4.0, asks for.
 SOURCE = "Data from MET Norway (CC BY 4.0)"
@@ -38,9 +39,6 @@ UNITS_WRITTEN = {
     "m/s": "m_s-1",
     "degrees": "degree_(angle)",
 }
-
-#: Metres to feet; an answer's height is told in metres and without a unit.
-FT_PER_M = 1 / 0.3048
 
 #: What holds at a time: the provider's name and ours. Gusts are told in the Nordic countries only.
 VARIABLE_MAP = {

@@ -28,6 +28,7 @@ from forecasts.issue_time import believed_issue
 from forecasts.night_window import night_window_lows
 from forecasts.nws_layers import LONGEST_H
 from forecasts.square import square
+from forecasts.units import FT_PER_M
 
 #: How a digest names the provider; its licence, CC BY 4.0, asks for the credit.
 SOURCE = "Open-Meteo.com (CC BY 4.0)"
@@ -48,9 +49,6 @@ UNITS_WRITTEN = {
     "inch": "in",
     "°": "degree_(angle)",
 }
-
-#: Metres to feet; an answer's height is told in metres and without a unit.
-FT_PER_M = 1 / 0.3048
 
 NO_ISSUE_TOLD = (
     "issue time: Open-Meteo tells none with its answer and its times of model runs "

@@ -15,6 +15,9 @@ class Conversion(NamedTuple):
 #: Of a value that is there already, or that nobody will read.
 AS_IT_IS = Conversion(1.0)
 
+#: Metres to feet [ft/m], for heights that are told in metres and without a unit. Definition.
+FT_PER_M = 1 / 0.3048
+
 #: By house unit, then by the provider's unit. Definitions: inch 25.4 mm, foot 0.3048 m, mile
 #: 1609.344 m, knot 1852 m in an hour, exact.
 UNITS: dict[Kind, dict[str, Conversion]] = {
@@ -35,7 +38,7 @@ UNITS: dict[Kind, dict[str, Conversion]] = {
         "in": Conversion(1.0),
     },
     "angle_deg": {"degree_(angle)": Conversion(1.0)},
-    "length_ft": {"m": Conversion(1 / 0.3048), "ft": Conversion(1.0)},
+    "length_ft": {"m": Conversion(FT_PER_M), "ft": Conversion(1.0)},
 }
 
 
