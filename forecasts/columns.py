@@ -77,8 +77,7 @@ def lay_out_columns(columns: Sequence[Column]) -> Laid:
     grid, torn = by_hour(runs.split(totals), len(columns), start, min(hours, LONGEST_H))
     for one, times in zip(columns, torn.tolist(), strict=True):
         if times:
-            word = "hour was" if times == 1 else "hours were"
-            refused.append(f"{QUANTITY[one.name].words}: {times} {word} told twice, differently")
+            refused.append(QUANTITY[one.name].told_twice(times))
     return Laid(start, grid, tuple(dict.fromkeys(refused)))
 
 
@@ -122,10 +121,7 @@ def _house(column: Column, refused: list[str]) -> Real:
     house = numbers * unit.factor + unit.offset
     beyond = (house < quantity.low) | (house > quantity.high)
     if beyond.any():
-        refused.append(
-            f"{quantity.words}: got {house[beyond][0]:g}, "
-            f"wanted {quantity.low:g} to {quantity.high:g}"
-        )
+        refused.append(quantity.beyond(float(house[beyond][0])))
         return nothing
     return house
 

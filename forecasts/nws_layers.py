@@ -27,6 +27,15 @@ class Layer(NamedTuple):
     low: float
     high: float
 
+    def told_twice(self, hours: int) -> str:
+        """Why some hours of it are not known."""
+        word = "hour was" if hours == 1 else "hours were"
+        return f"{self.words}: {hours} {word} told twice, differently"
+
+    def beyond(self, value: float) -> str:
+        """Why all of it is refused, for a value beyond its bounds."""
+        return f"{self.words}: got {value:g}, wanted {self.low:g} to {self.high:g}"
+
 
 #: The provider's layer names and ours. Bounds are judgement: wider than any cotton country has
 #: seen, narrower than a mix-up of units; humidity may overshoot by rounding.
@@ -129,8 +138,7 @@ def lay_out(read: LayerRuns, start: int, hours: int) -> tuple[dict[str, Hours], 
     for row, layer in enumerate(LAYERS):
         refused += read.refused[row]
         if torn[row]:
-            word = "hour was" if torn[row] == 1 else "hours were"
-            refused.append(f"{layer.words}: {torn[row]} {word} told twice, differently")
+            refused.append(layer.told_twice(int(torn[row])))
     names = [layer.name for layer in LAYERS] + ["rain_chance_from_h"]
     return dict(zip(names, grid, strict=True)), refused
 
@@ -192,7 +200,7 @@ def _within_bounds(runs: Runs, refused: list[list[str]]) -> Runs:
         return runs
     wrong = np.zeros(len(LAYERS), dtype=bool)
     for row in np.unique(runs.row[beyond]).tolist():
-        layer, bad = LAYERS[row], runs.value[beyond & (runs.row == row)][0]
-        refused[row][:] = [f"{layer.words}: got {bad:g}, wanted {layer.low:g} to {layer.high:g}"]
+        bad = float(runs.value[beyond & (runs.row == row)][0])
+        refused[row][:] = [LAYERS[row].beyond(bad)]
         wrong[row] = True
     return runs.only(~runs.of_rows(wrong))
