@@ -10,10 +10,9 @@ from email.utils import parsedate_to_datetime
 
 from agronomy.hourly_forecast import CellForecast
 from farm.grid_cell import GridCell
-from forecasts.errors import ForecastError
 from forecasts.met_norway_forecast import read_forecast
 from forecasts.nws import ASK_IF_NEWER_H
-from forecasts.square import Spot, on_lattice, short, spot_of
+from forecasts.square import lattice_cell, short, spot_of_cell
 from forecasts.transport import Answer, TransportSource
 
 #: Names of its cells begin with this.
@@ -39,8 +38,7 @@ class MetNorwaySource(TransportSource):
 
     def resolve(self, latitude: float, longitude: float, now: datetime) -> GridCell:
         """The point of the lattice nearest to a place. No request is sent."""
-        spot = on_lattice(latitude, longitude)
-        return GridCell(id=f"{PROVIDER}:{spot.written}", resolved_utc=now)
+        return lattice_cell(PROVIDER, latitude, longitude, now)
 
     def fetch(
         self, cell: GridCell, last: CellForecast | None, now: datetime
@@ -54,7 +52,7 @@ class MetNorwaySource(TransportSource):
         ForecastError
             There is none, or none that can be read.
         """
-        spot = spot_of_cell(cell)
+        spot = spot_of_cell(cell, PROVIDER, "MET Norway")
         changed, expires = kept_dates(last.last_modified if last else None)
         if last is not None and _still_good(last, expires, now):
             return None
@@ -84,15 +82,6 @@ def kept_dates(kept: str | None) -> tuple[str | None, str | None]:
     """The two dates of such a text, as the service wrote them."""
     changed, mark, expires = (kept or "").partition(_EXPIRES)
     return changed or None, expires if mark else None
-
-
-def spot_of_cell(cell: GridCell) -> Spot:
-    """The point a cell's name tells; `ForecastError`, as of a cell that is gone, for others."""
-    provider, _, name = cell.id.partition(":")
-    spot = spot_of(name) if provider == PROVIDER else None
-    if spot is None:
-        raise ForecastError(f"the cell {cell.id[:60]!r} is not one of MET Norway", False, gone=True)
-    return spot
 
 
 def _still_good(last: CellForecast, expires: str | None, now: datetime) -> bool:

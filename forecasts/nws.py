@@ -11,6 +11,7 @@ from farm.grid_cell import GridCell
 from forecasts.errors import ForecastError
 from forecasts.nws_answer import read_point
 from forecasts.nws_forecast import read_forecast
+from forecasts.square import short
 from forecasts.transport import TransportSource
 
 #: Oldest issue we ask "anything newer?" about [h]. The service has sent dates of change that lay
@@ -48,7 +49,7 @@ class NwsSource(TransportSource):
 
 def point_path(latitude: float, longitude: float) -> str:
     """The path of a place, in the short form the service does not redirect."""
-    return f"/points/{_short(latitude)},{_short(longitude)}"
+    return f"/points/{short(latitude, 4)},{short(longitude, 4)}"
 
 
 def cell_path(cell_id: str) -> str:
@@ -63,11 +64,6 @@ def cell_path(cell_id: str) -> str:
     if provider != "nws" or not name:
         raise ForecastError(f"the cell {cell_id[:60]!r} is not one of the weather service", False)
     return f"/gridpoints/{name}"
-
-
-def _short(degrees: float) -> str:
-    text = f"{round(degrees, 4):.4f}".rstrip("0").rstrip(".")
-    return "0" if text == "-0" else text
 
 
 def _known_since(last: CellForecast | None, now: datetime) -> str | None:

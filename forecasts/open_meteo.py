@@ -18,7 +18,7 @@ from forecasts.open_meteo_forecast import (
     read_points,
 )
 from forecasts.open_meteo_runs import MODEL, RUNS, read_run, run_path
-from forecasts.square import Spot, on_lattice, spot_of
+from forecasts.square import Spot, lattice_cell, spot_of_cell
 from forecasts.transport import Answer, Transport, TransportSource
 
 #: Names of its cells begin with this.
@@ -63,8 +63,7 @@ class OpenMeteoSource(TransportSource):
 
     def resolve(self, latitude: float, longitude: float, now: datetime) -> GridCell:
         """The point of the lattice nearest to a place. No request is sent."""
-        spot = on_lattice(latitude, longitude)
-        return GridCell(id=f"{PROVIDER}:{spot.written}", resolved_utc=now)
+        return lattice_cell(PROVIDER, latitude, longitude, now)
 
     def fetch(
         self, cell: GridCell, last: CellForecast | None, now: datetime
@@ -89,7 +88,7 @@ class OpenMeteoSource(TransportSource):
         ours = [one for one in others if one.id.startswith(f"{PROVIDER}:")]
         cells = [cell, *ours][:POINTS_AT_ONCE]
         try:
-            spots = [spot_of_cell(one) for one in cells]
+            spots = [spot_of_cell(one, PROVIDER, "Open-Meteo") for one in cells]
             # The runs come first, so that one that comes out in between makes us think it older.
             issued_utc = self._issued_utc()
             asked = question(spots, VARIABLE_MAP, MODEL, FORECAST_DAYS)
@@ -139,15 +138,6 @@ def ask_points(
 def ask_run(transport: Transport, run: str, api_key: str | None) -> datetime:
     """When a model's run came out [UTC]; `ForecastError` where that is not told."""
     return read_run(ask(transport, run_path(run), api_key).body or b"")
-
-
-def spot_of_cell(cell: GridCell) -> Spot:
-    """The point a cell's name tells; `ForecastError`, as of a cell that is gone, for others."""
-    provider, _, name = cell.id.partition(":")
-    spot = spot_of(name) if provider == PROVIDER else None
-    if spot is None:
-        raise ForecastError(f"the cell {cell.id[:60]!r} is not one of Open-Meteo", False, gone=True)
-    return spot
 
 
 def question(spots: Sequence[Spot], variables: Iterable[str], model: str, days: int) -> str:
