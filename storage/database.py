@@ -151,7 +151,7 @@ def open_database(
     """
     place = place_of(address_or_path, folder)
     if isinstance(place, Path):
-        return _open_file(place)
+        return _file_up_to_date(place)
     database = open_server(address_or_path, password)
     try:
         _bring_up_to_date(database)
@@ -181,6 +181,11 @@ def open_server(address: str | Path, password: SecretStr | None = None) -> Datab
     return Database(server.engine(url, password), server.place_of(url), server.explain)
 
 
+def open_file(path: Path) -> Database:
+    """The database in a file, its tables left as they are."""
+    return Database(sqlite_file.engine(path), str(path), sqlite_file.explain)
+
+
 def _bring_up_to_date(database: Database) -> None:
     with database.read() as connection:
         found = schema.version(connection)
@@ -196,12 +201,12 @@ def _bring_up_to_date(database: Database) -> None:
             schema.upgrade(connection)
 
 
-def _open_file(path: Path) -> Database:
+def _file_up_to_date(path: Path) -> Database:
     if not path.exists():
         sqlite_file.make(path, _new_file)
     found = sqlite_file.inspect(path)
     schema.refuse_newer(found, str(path))
-    database = Database(sqlite_file.engine(path), str(path), sqlite_file.explain)
+    database = open_file(path)
     if found != schema.NEWEST:
         with database.write() as connection:
             # Again, now that nobody else can be changing it.
@@ -216,7 +221,7 @@ def _open_file(path: Path) -> Database:
 
 
 def _new_file(path: Path) -> None:
-    database = Database(sqlite_file.engine(path), str(path), sqlite_file.explain)
+    database = open_file(path)
     with database.write() as connection:
         schema.upgrade(connection)
     database.close()

@@ -10,7 +10,7 @@ from pydantic import SecretStr
 from sqlalchemy import func, select
 
 from storage import schema, sqlite_file, tables
-from storage.database import Database, open_server, place_of
+from storage.database import Database, open_file, open_server, place_of
 from storage.errors import StorageError
 from storage.snapshot import refuse_damaged
 
@@ -56,7 +56,7 @@ def opened_as_it_is(
         if not place.exists():
             raise NoDatabaseYetError(f"{place}: {_NONE_YET}")
         found: str | None = sqlite_file.inspect(place)
-        database = Database(sqlite_file.engine(place), str(place), sqlite_file.explain)
+        database = open_file(place)
     else:
         database = open_server(address, password)
         with database.read() as connection:

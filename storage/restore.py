@@ -3,16 +3,17 @@
 import os
 import uuid
 import zipfile
-from collections.abc import Iterator
+from contextlib import closing
 from dataclasses import dataclass
 from datetime import datetime
 from hashlib import sha256
+from itertools import islice
 from pathlib import Path
 
 from pydantic import SecretStr
 from sqlalchemy import Connection, insert, update
 
-from storage import schema, sqlite_file
+from storage import schema
 from storage.backup_file import (
     ROWS_AT_ONCE,
     Manifest,
@@ -22,9 +23,9 @@ from storage.backup_file import (
     rows_of,
 )
 from storage.backup_values import light_table
-from storage.database import Database, place_of
+from storage.database import open_file, open_server, place_of
 from storage.errors import StorageError
-from storage.restore_on_server import count_on, make_room, restored_server
+from storage.restore_on_server import count_on, make_room
 from storage.tables import deliveries
 
 #: What becomes of a message that waited when a backup was made.
@@ -79,7 +80,10 @@ def restore(
         if isinstance(place, Path):
             return _into_file(archive, manifest, place, now, replace=replace, hold=hold)
         kept_as = f"warmspell_before_{now:%Y%m%dt%H%M%S}"
-        with restored_server(address, password) as database, database.write() as connection:
+        with (
+            closing(open_server(address, password)) as database,
+            database.write() as connection,
+        ):
             moved = make_room(connection, database.place, kept_as, replace=replace)
             held = fill(connection, archive, manifest, hold=hold)
         return Restored(manifest, database.place, f"schema {kept_as}" if moved else "", held)
@@ -99,12 +103,8 @@ def _into_file(
     beside = place.with_name(f".{place.name}.{uuid.uuid4().hex}.new")
     try:
         place.parent.mkdir(parents=True, exist_ok=True)
-        made = Database(sqlite_file.engine(beside), str(beside), sqlite_file.explain)
-        try:
-            with made.write() as connection:
-                held = fill(connection, archive, manifest, hold=hold)
-        finally:
-            made.close()
+        with closing(open_file(beside)) as made, made.write() as connection:
+            held = fill(connection, archive, manifest, hold=hold)
         kept_as = _set_aside(place, f"{place.name}.before-{now:%Y%m%dT%H%M%SZ}")
         _refuse_standing(place)
         beside.rename(place)
@@ -152,8 +152,9 @@ def fill(
     schema.upgrade(connection, manifest.schema_version)
     for name, entry in manifest.tables.items():
         table = light_table(name, entry.columns)
-        for rows in _some(rows_of(archive, name, entry)):
-            connection.execute(insert(table), rows)
+        rows = rows_of(archive, name, entry)
+        while some := list(islice(rows, ROWS_AT_ONCE)):
+            connection.execute(insert(table), some)
         _compare(connection, name, entry)
         count_on(connection, name, entry)
     schema.upgrade(connection)
@@ -164,17 +165,6 @@ def _held_back(connection: Connection) -> int:
     waiting = update(deliveries).where(deliveries.c.state.in_(("pending", "sending")))
     told = {"state": "suppressed", "next_try_utc": None, "error": HELD}
     return connection.execute(waiting.values(told)).rowcount
-
-
-def _some(rows: Iterator[dict[str, object]]) -> Iterator[list[dict[str, object]]]:
-    some: list[dict[str, object]] = []
-    for row in rows:
-        some.append(row)
-        if len(some) == ROWS_AT_ONCE:
-            yield some
-            some = []
-    if some:
-        yield some
 
 
 def _compare(connection: Connection, name: str, entry: TableEntry) -> None:

@@ -1,28 +1,12 @@
 """What a server needs before and after rows are put in."""
 
-from collections.abc import Iterator
-from contextlib import contextmanager
-from pathlib import Path
-
-from pydantic import SecretStr
 from sqlalchemy import Connection, func, select, text
 
 from storage import schema
 from storage.backup_file import TableEntry
 from storage.backup_values import light_table
-from storage.database import Database, open_server
 from storage.errors import StorageError
 from storage.tables import metadata
-
-
-@contextmanager
-def restored_server(address: str | Path, password: SecretStr | None) -> Iterator[Database]:
-    """The database on a server, its tables left as they are."""
-    database = open_server(address, password)
-    try:
-        yield database
-    finally:
-        database.close()
 
 
 def make_room(connection: Connection, place: str, kept_as: str, *, replace: bool) -> bool:
