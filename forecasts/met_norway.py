@@ -11,7 +11,7 @@ from email.utils import parsedate_to_datetime
 from agronomy.hourly_forecast import CellForecast
 from farm.grid_cell import GridCell
 from forecasts.met_norway_forecast import read_forecast
-from forecasts.nws import ASK_IF_NEWER_H
+from forecasts.nws import dates_if_recent
 from forecasts.square import lattice_cell, short, spot_of_cell
 from forecasts.transport import Answer, TransportSource
 
@@ -53,18 +53,12 @@ class MetNorwaySource(TransportSource):
             There is none, or none that can be read.
         """
         spot = spot_of_cell(cell, PROVIDER, "MET Norway")
-        changed, expires = kept_dates(last.last_modified if last else None)
-        if last is not None and _still_good(last, expires, now):
+        if last is not None and _still_good(last, kept_dates(last.last_modified)[1], now):
             return None
-        recent = (
-            last is not None
-            and last.issued_utc is not None
-            and now - last.issued_utc <= timedelta(hours=ASK_IF_NEWER_H)
-        )
         answer = self._transport.get(
             "/weatherapi/locationforecast/2.0/complete"
             f"?lat={short(spot.latitude)}&lon={short(spot.longitude)}",
-            changed if recent else None,
+            kept_dates(dates_if_recent(last, now))[0],
         )
         if answer.body is None:
             return None

@@ -40,7 +40,7 @@ class NwsSource(TransportSource):
         ForecastError
             The cell has no forecast, or none that can be read.
         """
-        answer = self._transport.get(cell_path(cell.id), _known_since(last, now))
+        answer = self._transport.get(cell_path(cell.id), dates_if_recent(last, now))
         if answer.body is None:
             return None
         forecast = read_forecast(answer.body, now=now, last_modified=answer.last_modified)
@@ -66,7 +66,8 @@ def cell_path(cell_id: str) -> str:
     return f"/gridpoints/{name}"
 
 
-def _known_since(last: CellForecast | None, now: datetime) -> str | None:
+def dates_if_recent(last: CellForecast | None, now: datetime) -> str | None:
+    """What is kept to ask "anything newer?" with, None where the whole answer is to be asked."""
     if last is None or last.issued_utc is None:
         return None
     recent = now - last.issued_utc <= timedelta(hours=ASK_IF_NEWER_H)
