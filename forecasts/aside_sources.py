@@ -4,23 +4,20 @@ from pathlib import Path
 from typing import Protocol
 
 from forecasts import open_meteo_members
+from forecasts.alerts import Gets
 from forecasts.client import WeatherClient
 from forecasts.folder import FolderSource, FolderTransport
 from forecasts.open_meteo_members import EnsembleSource, OpenMeteoMembers, RecordedMembers
 from forecasts.recorded_alerts import RecordedAlerts
 from forecasts.settings import ForecastSettings
 from forecasts.sources import ForecastSource, folder_of, make_source, open_meteo_client, our_version
-from forecasts.transport import Answer
 
 
-class AlertSource(Protocol):
+class AlertSource(Gets, Protocol):
     """What tells the alerts of a point."""
 
     def begin(self, total_deadline_s: float) -> None:
         """Start a morning that may take this long [s]."""
-
-    def get(self, path: str, if_modified_since: str | None = None) -> Answer:
-        """The answer at a path; `ForecastError` where there is none."""
 
 
 def make_alert_source(settings: ForecastSettings, config_dir: Path) -> AlertSource | None:
