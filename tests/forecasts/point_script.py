@@ -5,31 +5,16 @@ from typing import Any
 
 from forecasts.transport import Answer
 from tests.forecasts.answers import as_bytes
-from tests.forecasts.scripted import gone
+from tests.forecasts.scripted import Script, gone
 
 
-class PointScript:
+class PointScript(Script):
     """Answers by the longest beginning that fits: a dict or list, an error, None for "not
     modified", an `Answer`, or a function of the path that gives one of these.
     """
 
     def __init__(self, **answers: Any) -> None:
-        self.answers = answers
-        self.asked: list[tuple[str, str | None]] = []
-
-    @property
-    def requests(self) -> int:
-        return len(self.asked)
-
-    @property
-    def paths(self) -> list[str]:
-        return [path for path, _ in self.asked]
-
-    def begin(self, total_deadline_s: float) -> None:
-        self.asked.clear()
-
-    def out_of_time(self) -> bool:
-        return False
+        super().__init__(answers)
 
     def get(self, path: str, if_modified_since: str | None = None) -> Answer:
         self.asked.append((path, if_modified_since))

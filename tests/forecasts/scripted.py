@@ -33,7 +33,7 @@ class Script:
     """
 
     def __init__(self, answers: dict[str, Any], budget: int = 10_000) -> None:
-        self._answers = answers
+        self.answers = answers
         self._budget = budget
         self.asked: list[tuple[str, str | None]] = []
 
@@ -53,7 +53,7 @@ class Script:
 
     def get(self, path: str, if_modified_since: str | None = None) -> Answer:
         self.asked.append((path, if_modified_since))
-        told = self._answers.get(path, gone())
+        told = self.answers.get(path, gone())
         if isinstance(told, list):
             told = told.pop(0) if len(told) > 1 else told[0]
         if isinstance(told, Exception):
