@@ -8,13 +8,14 @@ from config.farm_config import FarmConfig
 from farm.people import Role
 from farm.rig import Rig
 from farm.treatment import Treatment
+from forecasts import met_norway_forecast, nws_forecast, open_meteo_forecast
 from forecasts.settings import ForecastSettings
 
 #: Who tells forecasts, by the name of its source, with the credit that its licence asks for.
 _PROVIDERS = {
-    "nws": "US National Weather Service",
-    "open_meteo": "Open-Meteo.com (CC BY 4.0)",
-    "met_norway": "Data from MET Norway (CC BY 4.0)",
+    "nws": nws_forecast.SOURCE,
+    "open_meteo": open_meteo_forecast.SOURCE,
+    "met_norway": met_norway_forecast.SOURCE,
 }
 
 
