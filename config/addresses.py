@@ -1,11 +1,7 @@
-"""Mail addresses and phone numbers: exactly one of each, in the form machines want."""
+"""Mail addresses: exactly one, in the form machines want."""
 
 from email.errors import MessageError
 from email.headerregistry import Address
-
-from notify.phone_number import phone_number
-
-__all__ = ["one_mail_address", "phone_number"]
 
 
 def one_mail_address(text: str) -> str:

@@ -5,12 +5,13 @@ They run on raw tables so that one misspelt number elsewhere does not hide them.
 
 from collections.abc import Callable, Iterator
 
-from config.addresses import one_mail_address, phone_number
+from config.addresses import one_mail_address
 from config.key_lines import KeyLines
 from config.key_path import Path, value_at
 from config.masked import shown
 from config.nearest import did_you_mean, listed, plain
 from farm.people import Role
+from notify.phone_number import phone_number
 
 LISTS = ("growers", "people", "rigs", "treatments")
 

@@ -5,7 +5,6 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 from pathlib import Path
 
-from config.addresses import phone_number
 from config.contact_checks import contact_warnings, open_to_all
 from config.cross_checks import cross_faults, ids_of, unknown_field_rules, unreachable
 from config.daily_lows import with_daily_lows
@@ -27,6 +26,7 @@ from config.toml_file import read_toml
 from config.treatments import doubts_about_treatments, with_rain_free_hours
 from config.zones import BY_FIELD, known_zone
 from farm.field import Field
+from notify.phone_number import phone_number
 from notify.settings import Secrets
 
 

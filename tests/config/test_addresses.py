@@ -4,7 +4,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from config.addresses import one_mail_address, phone_number
+from config.addresses import one_mail_address
+from notify.phone_number import phone_number
 
 
 @pytest.mark.parametrize(
