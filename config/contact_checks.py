@@ -5,6 +5,8 @@ import stat
 from collections.abc import Iterator
 from pathlib import Path
 
+from pydantic import SecretStr
+
 from config.key_path import Path as KeyPath
 from config.settings import Settings
 from notify.links import LinkKeys
@@ -14,9 +16,8 @@ from notify.settings import Secrets
 def contact_warnings(settings: Settings, secrets: Secrets) -> Iterator[tuple[KeyPath, str]]:
     """Links that will not be made, and answers to texts that nobody can be believed to send."""
     if settings.links is not None and secrets.link_key is not None:
-        try:
-            LinkKeys.from_text(secrets.link_key.get_secret_value())
-        except ValueError as fault:
+        fault = _key_fault(secrets.link_key)
+        if fault:
             yield ("links",), f"{fault}; until then mails have no links"
     if settings.links is not None and settings.mail is None:
         yield ("links",), "got links but no [mail] to put them into; add it or delete the table"
@@ -58,15 +59,16 @@ def contact_lines(settings: Settings, secrets: Secrets) -> list[str]:
             quiet = "at any hour"
         lines.append(f"Texts: by {sms.kind}, {asked}, {quiet} (reader's clock)")
     if settings.links is not None:
-        works = secrets.link_key is not None and _good(secrets)
+        works = secrets.link_key is not None and not _key_fault(secrets.link_key)
         where = f"to {settings.links.base_url}, for {settings.links.valid_days} days"
         lines.append(f"Links in mails: {where if works else 'none, for want of a key'}")
     return lines
 
 
-def _good(secrets: Secrets) -> bool:
+def _key_fault(key: SecretStr) -> str:
+    """Why a key of links is none, "" where it is one."""
     try:
-        LinkKeys.from_text(secrets.link_key.get_secret_value() if secrets.link_key else "")
-    except ValueError:
-        return False
-    return True
+        LinkKeys.from_text(key.get_secret_value())
+    except ValueError as fault:
+        return str(fault)
+    return ""
