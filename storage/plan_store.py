@@ -87,7 +87,7 @@ class PlanStore:
                 report: MorningReport | None = self._read(row)
             except StorageError:
                 report = None
-            yield KeptPlan(local_date, report, json.loads(self._text(row, row.inputs)))
+            yield KeptPlan(local_date, report, self._inputs(row))
 
     def made_by(self, moment: datetime, kind: str = "morning") -> KeptPlan | None:
         """The plan made last up to a moment, or None where there is none.
@@ -100,7 +100,7 @@ class PlanStore:
         row = self._row(_last_made(kind).where(plans.c.made_utc <= moment))
         if row is None:
             return None
-        return KeptPlan(row.local_date, self._read(row), json.loads(self._text(row, row.inputs)))
+        return KeptPlan(row.local_date, self._read(row), self._inputs(row))
 
     def inputs_of(self, report: MorningReport, kind: str = "morning") -> dict[str, Any] | None:
         """What a kept report was made from, or None where it is not kept."""
@@ -110,10 +110,7 @@ class PlanStore:
                 plans.c.local_date == run.local_date, plans.c.made_utc == run.made_utc
             )
         )
-        if row is None:
-            return None
-        inputs: dict[str, Any] = json.loads(self._text(row, row.inputs))
-        return inputs
+        return None if row is None else self._inputs(row)
 
     def _report(self, asked: Select[Any]) -> MorningReport | None:
         row = self._row(asked)
@@ -129,6 +126,10 @@ class PlanStore:
                 f"{self._where(row)}: {key}: {first['msg']}; it was kept by another version, "
                 "make the plan again"
             ) from fault
+
+    def _inputs(self, row: Row[Any]) -> dict[str, Any]:
+        inputs: dict[str, Any] = json.loads(self._text(row, row.inputs))
+        return inputs
 
     def _row(self, asked: Select[Any]) -> Row[Any] | None:
         with self._database.read() as connection:

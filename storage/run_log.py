@@ -31,9 +31,7 @@ class RunLog:
 
     def give_up(self, local_date: date, now: datetime, kind: str = "morning") -> None:
         """Record that a date's run was not made in time and will not be."""
-        row = {"local_date": local_date, "kind": kind, "started_utc": now, "finished_utc": now}
-        with self._database.write() as connection:
-            connection.execute(insert(runs).values(row | {"outcome": "missed"}))
+        self.keep(kind, local_date, None, "missed", now)
 
     def last_finished(self, kind: str = "morning") -> date | None:
         """The newest local date whose run came to an end, or None where none did."""
@@ -44,9 +42,9 @@ class RunLog:
         return newest
 
     def keep(
-        self, kind: str, local_date: date, exit_code: int, outcome: str, now: datetime
+        self, kind: str, local_date: date, exit_code: int | None, outcome: str, now: datetime
     ) -> None:
-        """Record something that is done already, such as a backup."""
+        """Record something that is over already, such as a backup; no code where nothing ran."""
         row = {"local_date": local_date, "kind": kind, "started_utc": now, "finished_utc": now}
         ended = {"exit_code": exit_code, "outcome": outcome}
         with self._database.write() as connection:
