@@ -7,9 +7,10 @@ from typing import Any, Protocol
 from pydantic import SecretStr
 
 from farm.delivery_report import DeliveryReport
+from notify.at_path import at_path
 from notify.may_send import SMS
 from notify.settings import SmsSettings
-from notify.text_answers import ID_LENGTH, Answered, at_path, trusted
+from notify.text_answers import ID_LENGTH, Answered, trusted
 from notify.user_text import plain_line
 
 #: What gateways call each state; common practice, no source. Compared without case and signs.

@@ -3,7 +3,6 @@
 import re
 from collections.abc import Mapping
 from email.utils import parsedate_to_datetime
-from typing import Any
 from urllib.parse import urlsplit
 
 import requests
@@ -11,6 +10,7 @@ from pydantic import SecretStr
 from urllib3.exceptions import MaxRetryError, NewConnectionError
 
 from farm.masked_address import masked_address
+from notify.at_path import at_path
 from notify.channel import DeliveryError, OutgoingMessage, Receipt
 from notify.settings import SmsSettings
 from notify.user_text import plain_line
@@ -87,7 +87,7 @@ class HttpSmsChannel:
                 stops_channel=code in _STOPS,
                 retry_after_s=_asked_wait_s(answer.headers),
             )
-        found = _at_path(answer, self._settings.id_path)
+        found = _id_in(answer, self._settings.id_path)
         if not found:
             # Sent again it could arrive twice, or a dozen times where the path is wrong.
             raise DeliveryError(
@@ -134,12 +134,10 @@ def _asked_wait_s(headers: Mapping[str, str]) -> float | None:
         return None
 
 
-def _at_path(answer: requests.Response, path: str) -> str | None:
-    """The value at a dotted path such as ``messages.0.id``; None where there is none."""
+def _id_in(answer: requests.Response, path: str) -> str:
+    """The id at a path of an answer; "" where there is none."""
     try:
-        value: Any = answer.json()
-        for step in path.split("."):
-            value = value[int(step)] if isinstance(value, list) else value[step]
-    except (ValueError, KeyError, IndexError, TypeError):
-        return None
-    return str(value) if isinstance(value, str | int) and not isinstance(value, bool) else None
+        found = at_path(answer.json(), path)
+    except ValueError:
+        return ""
+    return "" if found is None else str(found)

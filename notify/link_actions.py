@@ -5,7 +5,7 @@ the board call `LinkDesk.show` for a GET and `LinkDesk.act` for a POST; RFC 8058
 unsubscribe) posts to the same address without asking, and gets 200 and no redirect.
 """
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Mapping
 from dataclasses import dataclass, field
 from datetime import datetime
 from typing import Final, Protocol
@@ -21,7 +21,7 @@ from farm.people import Person, Role
 from farm.records import Spray
 from farm.treatment import Treatment
 from notify.links import Link, LinkError, LinkKeys, Purpose
-from notify.may_send import ConsentBook
+from notify.may_send import ConsentLedger
 from notify.user_text import plain_line
 
 MAIL: Final = "mail"
@@ -51,14 +51,6 @@ class LookRequests(Protocol):
         ...
 
 
-class Consents(ConsentBook, Protocol):
-    """What people said about being written to."""
-
-    def add(self, consent: Consent, person_ids: Iterable[str] = ()) -> bool:
-        """Keep a word; False where it is kept already."""
-        ...
-
-
 @dataclass(frozen=True)
 class LinkPage:
     """What to show: a status of HTTP, a title, lines, and the button's word ("" for no button).
@@ -82,7 +74,7 @@ class LinkDesk:
     treatments: tuple[Treatment, ...]
     sprays: Sprays = field(repr=False)
     looks: LookRequests = field(repr=False)
-    consents: Consents = field(repr=False)
+    consents: ConsentLedger = field(repr=False)
 
     def show(self, purpose: Purpose, token: str, now: datetime) -> LinkPage:
         """The page that asks. It changes nothing, however often it is opened."""

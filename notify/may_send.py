@@ -22,6 +22,14 @@ class ConsentBook(Protocol):
         ...
 
 
+class ConsentLedger(ConsentBook, Protocol):
+    """A book that words can be added to, each in a transaction with what it suppresses."""
+
+    def add(self, consent: Consent, person_ids: Iterable[str] = ()) -> bool:
+        """Keep a word; False where it is kept already."""
+        ...
+
+
 class HeldBackError(DeliveryError):
     """A message that may not go out; nothing is wrong, and it is not tried again."""
 

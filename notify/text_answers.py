@@ -4,10 +4,10 @@ What the pages of the board call with a request's form or JSON; nothing here lis
 """
 
 import hmac
-from collections.abc import Iterable, Mapping
+from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import datetime
-from typing import Any, Protocol
+from typing import Any
 from uuid import NAMESPACE_URL, uuid5
 
 from pydantic import SecretStr
@@ -15,22 +15,15 @@ from pydantic import SecretStr
 from farm.consent import Consent, address_key
 from farm.masked_address import masked_address
 from farm.people import Person
+from notify.at_path import at_path
 from notify.gsm7 import gsm7
-from notify.may_send import SMS, ConsentBook
+from notify.may_send import SMS, ConsentLedger
 from notify.phone_number import phone_number
 from notify.settings import SmsSettings
 from notify.stop_words import wish_of
 
 #: Longest name of a message taken from outside; the column holds as many.
 ID_LENGTH = 200
-
-
-class ConsentLedger(ConsentBook, Protocol):
-    """A book that words can be added to, each in a transaction with what it suppresses."""
-
-    def add(self, consent: Consent, person_ids: Iterable[str] = ()) -> bool:
-        """Keep a word; False where it is kept already."""
-        ...
 
 
 @dataclass(frozen=True)
@@ -146,14 +139,3 @@ def _same(phone: str | None, sender: str) -> bool:
         return phone is not None and phone_number(phone) == sender
     except ValueError:
         return False
-
-
-def at_path(told: Any, path: str) -> str | int | None:
-    """The text or number at a dotted path such as ``messages.0.id``; None where there is none."""
-    value = told
-    try:
-        for step in path.split("."):
-            value = value[int(step)] if isinstance(value, list) else value[step]
-    except (ValueError, KeyError, IndexError, TypeError):
-        return None
-    return value if isinstance(value, str | int) and not isinstance(value, bool) else None
