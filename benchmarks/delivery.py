@@ -18,13 +18,12 @@ import shutil
 import sys
 import tempfile
 import time
-from collections.abc import Iterator
-from contextlib import contextmanager
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, NamedTuple
 
 from benchmarks import recipients
 from benchmarks.mail_server import MailServer, mail_server
+from benchmarks.morning import steps_watched, write_in_another_process
 
 if TYPE_CHECKING:
     from benchmarks.scouts import Waits
@@ -61,7 +60,7 @@ def main() -> None:
     os.environ[recipients.LINK_KEY_ENV] = recipients.LINK_KEY
     folder = Path(tempfile.mkdtemp(prefix="warmspell-benchmark-"))
     try:
-        _write_in_another_process(folder, asked)
+        write_in_another_process(folder, asked.fields, asked.cells, asked.people)
         missed = _deliver(folder, asked)
         missed += _report(folder, asked)
     finally:
@@ -71,35 +70,12 @@ def main() -> None:
     sys.exit(1 if missed else 0)
 
 
-def _write_in_another_process(folder: Path, asked: argparse.Namespace) -> None:
-    """So that the memory of making up the farm is not counted to the morning."""
-    from multiprocessing import get_context
-
-    given = (folder, asked.fields, asked.cells, asked.people)
-    writer = get_context("spawn").Process(target=_write, args=given)
-    writer.start()
-    writer.join()
-    if writer.exitcode:
-        raise SystemExit("the benchmark farm could not be written")
-
-
-def _write(folder: Path, fields: int, cells: int, people: int) -> None:
-    from benchmarks.answers import write_benchmark_farm
-    from config.load import load
-    from storage.stores import open_stores
-
-    farm = write_benchmark_farm(folder, fields, cells, people=people)
-    config = load(farm.config_path)
-    with open_stores(config.settings.farm.database, config.folder) as stores:
-        stores.visits.add(farm.visits, farm.replay_utc)
-
-
 def _deliver(folder: Path, asked: argparse.Namespace) -> list[str]:
     taken: Table = {}
     with mail_server() as server:
         _add_mail(folder / "farm.toml", server)
         began = _now()
-        with _watched(taken):
+        with steps_watched(STEPS, lambda name, step: _step(name, step, taken)):
             morning = _morning(folder / "farm.toml", taken)
         whole = _since(began)
         sizes = server.taken().sizes
@@ -125,21 +101,6 @@ def _add_mail(config_path: Path, server: MailServer) -> None:
             f'[mail]\nhost = "127.0.0.1"\nport = {server.port}\nsecurity = "plain"\n'
             'sender = "digest@example.org"\n'
         )
-
-
-@contextmanager
-def _watched(taken: Table) -> Iterator[None]:
-    """Every step of a morning timed, with the most memory held by its end."""
-    from scheduler import morning
-
-    before = {name: getattr(morning, name) for name in STEPS}
-    for name, step in before.items():
-        setattr(morning, name, _step(name, step, taken))
-    try:
-        yield
-    finally:
-        for name, step in before.items():
-            setattr(morning, name, step)
 
 
 def _step(name: str, step: Any, taken: Table) -> Any:

@@ -11,7 +11,8 @@ import resource
 import shutil
 import tempfile
 import time
-from collections.abc import Callable
+from collections.abc import Callable, Iterator, Sequence
+from contextlib import contextmanager
 from pathlib import Path
 from typing import Any
 
@@ -27,53 +28,64 @@ def main() -> None:
     asked = told.parse_args()
     folder = Path(tempfile.mkdtemp(prefix="warmspell-benchmark-"))
     try:
-        _write_in_another_process(folder, asked.fields, asked.cells)
+        write_in_another_process(folder, asked.fields, asked.cells)
         for run in range(1, asked.runs + 1):
             _print(run, asked.fields, asked.cells, _timed_morning(folder))
     finally:
         shutil.rmtree(folder)
 
 
-def _write_in_another_process(folder: Path, fields: int, cells: int) -> None:
+def write_in_another_process(
+    folder: Path, fields: int, cells: int, people: int | None = None
+) -> None:
     """So that the memory of making up the farm is not counted to the morning."""
     from multiprocessing import get_context
 
-    writer = get_context("spawn").Process(target=_write, args=(folder, fields, cells))
+    writer = get_context("spawn").Process(target=_write, args=(folder, fields, cells, people))
     writer.start()
     writer.join()
     if writer.exitcode:
         raise SystemExit("the benchmark farm could not be written")
 
 
-def _write(folder: Path, fields: int, cells: int) -> None:
+def _write(folder: Path, fields: int, cells: int, people: int | None) -> None:
     from benchmarks.answers import write_benchmark_farm
     from config.load import load
     from storage.stores import open_stores
 
-    farm = write_benchmark_farm(folder, fields, cells)
+    farm = write_benchmark_farm(folder, fields, cells, people=people)
     config = load(farm.config_path)
     with open_stores(config.settings.farm.database, config.folder) as stores:
         stores.visits.add(farm.visits, farm.replay_utc)
 
 
 def _timed_morning(folder: Path) -> dict[str, float]:
-    from scheduler import morning
-
     taken: dict[str, float] = {}
-    before = {name: getattr(morning, name) for name in STEPS}
-    for name, step in before.items():
-        setattr(morning, name, timed(name, step, taken))
-    try:
+    with steps_watched(STEPS, lambda name, step: _timed(name, step, taken)):
         begun = time.perf_counter()
         _morning(folder, taken)
         taken["whole morning"] = time.perf_counter() - begun
-    finally:
-        for name, step in before.items():
-            setattr(morning, name, step)
     return taken
 
 
-def timed(name: str, step: Callable[..., Any], taken: dict[str, float]) -> Callable[..., Any]:
+@contextmanager
+def steps_watched(
+    steps: Sequence[str], watch: Callable[[str, Callable[..., Any]], Callable[..., Any]]
+) -> Iterator[None]:
+    """The steps of a morning, each in what ``watch`` makes of its name and function."""
+    from scheduler import morning
+
+    before = {name: getattr(morning, name) for name in steps}
+    for name, step in before.items():
+        setattr(morning, name, watch(name, step))
+    try:
+        yield
+    finally:
+        for name, step in before.items():
+            setattr(morning, name, step)
+
+
+def _timed(name: str, step: Callable[..., Any], taken: dict[str, float]) -> Callable[..., Any]:
     def run(*given: Any, **named: Any) -> Any:
         begun = time.perf_counter()
         try:
@@ -89,13 +101,13 @@ def _morning(folder: Path, taken: dict[str, float]) -> None:
     from scheduler.morning import decide_morning
     from storage.stores import open_stores
 
-    config = timed("load config", load, taken)(folder / "farm.toml")
+    config = _timed("load config", load, taken)(folder / "farm.toml")
     replay = config.settings.replay
     if replay is None:
         raise SystemExit("the benchmark farm has no clock")
     with open_stores(config.settings.farm.database, config.folder) as stores:
         run = decide_morning(config, stores, replay.at)
-        timed("keep plan", stores.plans.keep, taken)(run.report, run.inputs)
+        _timed("keep plan", stores.plans.keep, taken)(run.report, run.inputs)
 
 
 def _print(run: int, fields: int, cells: int, taken: dict[str, float]) -> None:
