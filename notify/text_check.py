@@ -14,6 +14,8 @@ _LISTS = re.compile(
     r"(\d+) (?:not known|to spray|to walk|to wait|sprayed|held for the harvest|"
     r"to look at after a freeze|picked)\b"
 )
+#: How many are to be sprayed, as the subject and the text message tell it.
+_SPRAY_IN_SUBJECT, _SPRAY_IN_SMS = re.compile(r"\A[^:]*: spray (\d+)"), re.compile(r"\bSpray (\d+)")
 #: The line a field to spray begins with: its place, two spaces, its name.
 _PLACED = re.compile(r"^ {1,3}(\d+)  (\S.*)$")
 #: Letters of a name looked for where a line may have been wrapped.
@@ -25,7 +27,7 @@ def misread(subject: str, text: str, html: str, sms: str | None, mine: MorningRe
     if not mine.fields:
         return []
     return [
-        *_headed(subject, mine),
+        *_counted("subject", subject, _SPRAY_IN_SUBJECT, mine),
         *_accounted(plain_line(text), mine),
         *_spray_block(text, mine),
         *_unknown_first(text, mine),
@@ -40,14 +42,15 @@ def visible_words(html: str) -> str:
     return plain_line(unescape(_TAGS.sub(" ", html)))
 
 
-def _headed(subject: str, mine: MorningReport) -> list[str]:
+def _counted(where: str, line: str, spray_told: re.Pattern[str], mine: MorningReport) -> list[str]:
+    """Whether a line tells how many are to be sprayed and how many are not known."""
     spray, unknown = len(mine.to_act_on()), len(mine.with_call(Call.UNKNOWN))
-    told = re.match(r"[^:]*: spray (\d+)", subject)
+    told = spray_told.search(line)
     faults = []
     if (int(told[1]) if told else 0) != spray:
-        faults.append(f"subject: does not say that {spray} are to be sprayed")
-    if unknown and f"{unknown} not known" not in subject:
-        faults.append(f"subject: does not say that {unknown} are not known")
+        faults.append(f"{where}: does not say that {spray} are to be sprayed")
+    if unknown and f"{unknown} not known" not in line:
+        faults.append(f"{where}: does not say that {unknown} are not known")
     return faults
 
 
@@ -100,13 +103,7 @@ def _named(where: str, line: str, mine: MorningReport) -> list[str]:
 
 
 def _in_short(sms: str, mine: MorningReport) -> list[str]:
-    spray, unknown = len(mine.to_act_on()), len(mine.with_call(Call.UNKNOWN))
-    told = re.search(r"\bSpray (\d+)", sms)
-    faults = []
-    if (int(told[1]) if told else 0) != spray:
-        faults.append(f"sms: does not say that {spray} are to be sprayed")
-    if unknown and f"{unknown} not known" not in sms:
-        faults.append(f"sms: does not say that {unknown} are not known")
+    faults = _counted("sms", sms, _SPRAY_IN_SMS, mine)
     if gsm7(sms) != sms:
         faults.append("sms: holds letters that cost more than one place")
     faults += [f"sms: no {what}" for what in ("STOP", "Label is law") if what not in sms]
