@@ -6,14 +6,12 @@ from datetime import date
 from dispatch.words import day
 from farm.people import Person, Role
 from notify.digest import Digest
-from notify.gsm7 import gsm7, septets
+from notify.gsm7 import ALONE_SEPTETS, gsm7, septets
 from notify.plain_mail import plain_html
 from notify.user_text import plain_line, with_stop
 
 #: Lines told in an alarm; more are counted.
 LINES_SHOWN = 30
-#: Longest alarm as a text message: one part. 3GPP TS 23.038.
-_SMS_SEPTETS = 160
 
 
 def write_alarms(
@@ -65,6 +63,6 @@ def _alarm(
 
 def _cut(text: str) -> str:
     line = gsm7(text)
-    while septets(line) > _SMS_SEPTETS:
+    while septets(line) > ALONE_SEPTETS:
         line = line[:-1]
     return line

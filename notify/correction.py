@@ -10,6 +10,7 @@ from datetime import timedelta
 from dispatch.report import Call, FieldCall, MorningReport
 from dispatch.words import LocalClock, day, plural, temp
 from farm.people import Person
+from notify.compose import field_clocks
 from notify.digest import Digest
 from notify.digest_check import Words, faults_in_small
 from notify.gsm7 import gsm7, segments
@@ -110,12 +111,12 @@ def _checked(
 def _written(
     changes: Changes, seen: MorningReport, person: Person, stop_line: str, max_segments: int
 ) -> Digest:
-    run = seen.run
+    run, clock_of = seen.run, field_clocks(seen)
     clock = LocalClock(run.time_zone, run.time_zone, run.local_date)
     blocks = [
         f"This corrects the list of {day(run.local_date)}. Made {clock.moment(run.made_utc)}.",
         *_block("DO NOT SPRAY", [_withdrawal(one) for one in changes.withdrawn]),
-        *_block("FREEZE SEEN NOW", [_freeze(one, run.time_zone, seen) for one in changes.freezes]),
+        *_block("FREEZE SEEN NOW", [_freeze(one, clock_of(one)) for one in changes.freezes]),
         "All other calls of this morning stand. What has become better waits for tomorrow's list.",
         "The label is the law, and a licensed applicator decides.",
         with_stop(stop_line),
@@ -150,8 +151,7 @@ def _withdrawal(one: FieldCall) -> str:
     return f"{plain_line(one.field.name)}: now {now}. {why}".rstrip()
 
 
-def _freeze(one: FieldCall, home: str, seen: MorningReport) -> str:
-    clock = LocalClock(one.field.time_zone, home, seen.run.local_date)
+def _freeze(one: FieldCall, clock: LocalClock) -> str:
     assert one.freeze.first_utc is not None
     low = "" if one.freeze.low_f is None else f", down to {temp(one.freeze.low_f)}"
     return f"{plain_line(one.field.name)}: first {clock.moment(one.freeze.first_utc)}{low}"

@@ -8,6 +8,7 @@ from email.policy import SMTP
 from email.utils import format_datetime
 
 from notify.addresses import one_address
+from notify.correction import CORRECTION
 from notify.digest import Digest
 from notify.settings import MailSettings
 from notify.smtp import SmtpChannel
@@ -48,7 +49,7 @@ def mail_bytes(digest: Digest, settings: MailSettings, now: datetime, address: s
     mail["Message-ID"] = message_id(
         digest.person.id, digest.local_date, digest.kind, digest.revision, settings.sender
     )
-    if digest.kind == "correction":
+    if digest.kind == CORRECTION:
         first = message_id(digest.person.id, digest.local_date, "morning", 0, settings.sender)
         mail["In-Reply-To"] = mail["References"] = first
     stop_at = one_address(settings.reply_to or settings.sender).addr_spec
