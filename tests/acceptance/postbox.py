@@ -3,7 +3,7 @@
 import json
 import socket
 import threading
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass, field
 from email import message_from_bytes, policy
@@ -45,15 +45,28 @@ class Postbox:
 def open_postbox() -> Iterator[Postbox]:
     """Start both servers on free loopback ports and stop them at the end."""
     box = Postbox()
-    mail = Controller(box, hostname="127.0.0.1", port=_free_port())
-    gateway = ThreadingHTTPServer(("127.0.0.1", 0), _handler(box))
+
+    def keep(told: dict[str, Any]) -> str:
+        box.texts.append(told)
+        return f"sms-{len(box.texts)}"
+
+    with served(box, keep) as (box.mail_port, box.sms_url):
+        yield box
+
+
+@contextmanager
+def served(mails: Any, keep_text: Callable[[dict[str, Any]], str]) -> Iterator[tuple[int, str]]:
+    """A mail server that hands over to ``mails``, and a gateway that answers with a text's id.
+
+    The port of the one and the address of the other, while they run.
+    """
+    mail = Controller(mails, hostname="127.0.0.1", port=_free_port())
+    gateway = ThreadingHTTPServer(("127.0.0.1", 0), _handler(keep_text))
     mail.start()
     thread = threading.Thread(target=gateway.serve_forever, daemon=True)
     thread.start()
-    box.mail_port = mail.port
-    box.sms_url = f"http://127.0.0.1:{gateway.server_address[1]}/messages"
     try:
-        yield box
+        yield mail.port, f"http://127.0.0.1:{gateway.server_address[1]}/messages"
     finally:
         mail.stop()
         gateway.shutdown()
@@ -67,12 +80,11 @@ def _free_port() -> int:
         return int(probe.getsockname()[1])
 
 
-def _handler(box: Postbox) -> type[BaseHTTPRequestHandler]:
+def _handler(keep_text: Callable[[dict[str, Any]], str]) -> type[BaseHTTPRequestHandler]:
     class Gateway(BaseHTTPRequestHandler):
         def do_POST(self) -> None:
-            body = self.rfile.read(int(self.headers["Content-Length"]))
-            box.texts.append(json.loads(body))
-            answer = json.dumps({"id": f"sms-{len(box.texts)}"}).encode()
+            told = json.loads(self.rfile.read(int(self.headers["Content-Length"])))
+            answer = json.dumps({"id": keep_text(told)}).encode()
             self.send_response(200)
             self.send_header("Content-Type", "application/json")
             self.send_header("Content-Length", str(len(answer)))

@@ -2,17 +2,15 @@
 
 import asyncio
 import json
-import socket
 import threading
 from collections import defaultdict
 from collections.abc import Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass, field
 from email import message_from_bytes
-from http.server import BaseHTTPRequestHandler, ThreadingHTTPServer
 from typing import Any
 
-from aiosmtpd.controller import Controller
+from tests.acceptance.postbox import served
 
 
 @dataclass
@@ -79,42 +77,10 @@ class Postroom:
 def open_postroom() -> Iterator[Postroom]:
     """Start both servers on free loopback ports and stop them at the end."""
     room = Postroom()
-    mail = Controller(room, hostname="127.0.0.1", port=_free_port())
-    gateway = ThreadingHTTPServer(("127.0.0.1", 0), _handler(room))
-    gateway.daemon_threads = True
-    mail.start()
-    thread = threading.Thread(target=gateway.serve_forever, daemon=True)
-    thread.start()
-    room.mail_port = mail.port
-    room.sms_url = f"http://127.0.0.1:{gateway.server_address[1]}/messages"
-    try:
+
+    def keep(told: dict[str, Any]) -> str:
+        room.texts[told["to"]].append(told)
+        return "sms-1"
+
+    with served(room, keep) as (room.mail_port, room.sms_url):
         yield room
-    finally:
-        mail.stop()
-        gateway.shutdown()
-        gateway.server_close()
-        thread.join()
-
-
-def _free_port() -> int:
-    with socket.socket() as probe:
-        probe.bind(("127.0.0.1", 0))
-        return int(probe.getsockname()[1])
-
-
-def _handler(room: Postroom) -> type[BaseHTTPRequestHandler]:
-    class Gateway(BaseHTTPRequestHandler):
-        def do_POST(self) -> None:
-            told = json.loads(self.rfile.read(int(self.headers["Content-Length"])))
-            room.texts[told["to"]].append(told)
-            answer = json.dumps({"id": "sms-1"}).encode()
-            self.send_response(200)
-            self.send_header("Content-Type", "application/json")
-            self.send_header("Content-Length", str(len(answer)))
-            self.end_headers()
-            self.wfile.write(answer)
-
-        def log_message(self, *told: Any) -> None:
-            """Say nothing."""
-
-    return Gateway
