@@ -5,7 +5,6 @@ import os
 import re
 import signal
 import sqlite3
-import time
 from contextlib import closing
 from datetime import UTC, date, datetime, timedelta
 from pathlib import Path
@@ -14,6 +13,7 @@ import pytest
 
 from tests.reliability.desk import CHICAGO
 from tests.reliability.mill import START_UTC, TUESDAY, Mill
+from tests.reliability.waiting import until
 
 #: Mornings in the long form and the short one.
 MORNINGS = {True: 100, False: 2}
@@ -87,13 +87,6 @@ def test_up_to_eight_workers_send_each_morning_once(mill, long, figure):
     told = f"{MORNINGS[long]} mornings, 2 to 8 workers at once: {len(wrong)} with a repeat or a gap"
     figure(told)
     assert wrong == {}
-
-
-def until(what, patience_s: float = 20.0) -> None:
-    end = time.monotonic() + patience_s
-    while not what():
-        assert time.monotonic() < end, "it did not happen"
-        time.sleep(0.02)
 
 
 def is_stopped(pid: int) -> bool:

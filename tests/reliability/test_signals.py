@@ -8,13 +8,7 @@ import pytest
 
 from storage.stores import open_stores
 from tests.reliability.mill import START_UTC, TUESDAY, Mill
-
-
-def until(what, patience_s: float = 20.0) -> None:
-    end = time.monotonic() + patience_s
-    while not what():
-        assert time.monotonic() < end, "it did not happen"
-        time.sleep(0.02)
+from tests.reliability.waiting import until
 
 
 def settled(mill: Mill) -> bool:
