@@ -1,7 +1,6 @@
 """A farm moved from one kind of database to another and back, by its backup alone."""
 
 import json
-import threading
 import zipfile
 from datetime import date
 
@@ -93,29 +92,6 @@ def test_a_damaged_backup_leaves_a_server_as_it_was(filled, server, tmp_path, no
         restore(tmp_path / "farm.zip", address, tmp_path, now, replace=True)
     with open_stores(address, tmp_path) as old:
         assert _rows(old) == before
-
-
-def test_one_moment_is_kept_while_a_writer_writes(stores, tmp_path, now, a_visit, a_spray):
-    stop, written = threading.Event(), []
-
-    def write_pairs() -> None:
-        while not stop.is_set():
-            with stores.database.write():
-                stores.visits.add([a_visit()], now)
-                stores.sprays.add(a_spray(), now)
-            written.append(1)
-
-    writer = threading.Thread(target=write_pairs)
-    writer.start()
-    try:
-        for number in range(3):
-            before = len(written)
-            tables = back_up(stores.database, tmp_path / f"{number}.zip", now).tables
-            assert tables["visits"].rows == tables["sprays"].rows
-            assert before <= tables["visits"].rows <= len(written) + 1
-    finally:
-        stop.set()
-        writer.join()
 
 
 def test_rows_stand_in_the_order_of_bytes_whatever_language_a_server_sorts_by(
