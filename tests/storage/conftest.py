@@ -14,6 +14,7 @@ from agronomy.hourly_forecast import QUANTITIES, CellForecast
 from farm.field import Field
 from farm.message import PlannedMessage
 from farm.records import Freeze, FreezeInspection, Harvest, Spray, Visit
+from storage.append_only import Record
 from storage.stores import Stores, open_stores
 from tests.storage.real_server import Server, plain_engine, the_server
 
@@ -103,75 +104,38 @@ def a_field() -> Callable[..., Field]:
     return build
 
 
-@pytest.fixture
-def a_visit() -> Callable[..., Visit]:
-    def build(**changes: object) -> Visit:
-        values: dict[str, object] = {
-            "uuid": uuid4(),
-            "field_id": "north-draw",
-            "observed_utc": NOW,
-            "nodes_above_cracked_boll": 3.2,
-            "percent_open": 64.0,
-        }
-        return Visit(**(values | changes))
+def _maker(model: type[Record], **usual: object) -> Callable[..., Record]:
+    """Makes records of one field, each with a uuid of its own, as usual but for what is named."""
+
+    def build(**changes: object) -> Record:
+        return model(**({"uuid": uuid4(), "field_id": "north-draw"} | usual | changes))
 
     return build
+
+
+@pytest.fixture
+def a_visit() -> Callable[..., Visit]:
+    return _maker(Visit, observed_utc=NOW, nodes_above_cracked_boll=3.2, percent_open=64.0)
 
 
 @pytest.fixture
 def a_spray() -> Callable[..., Spray]:
-    def build(**changes: object) -> Spray:
-        values: dict[str, object] = {
-            "uuid": uuid4(),
-            "field_id": "north-draw",
-            "sprayed_utc": NOW,
-            "treatment_id": "mix-a",
-        }
-        return Spray(**(values | changes))
-
-    return build
+    return _maker(Spray, sprayed_utc=NOW, treatment_id="mix-a")
 
 
 @pytest.fixture
 def a_harvest() -> Callable[..., Harvest]:
-    def build(**changes: object) -> Harvest:
-        values: dict[str, object] = {
-            "uuid": uuid4(),
-            "field_id": "north-draw",
-            "harvested_utc": NOW,
-            "acres": 60.5,
-        }
-        return Harvest(**(values | changes))
-
-    return build
+    return _maker(Harvest, harvested_utc=NOW, acres=60.5)
 
 
 @pytest.fixture
 def a_freeze() -> Callable[..., Freeze]:
-    def build(**changes: object) -> Freeze:
-        values: dict[str, object] = {
-            "uuid": uuid4(),
-            "field_id": "north-draw",
-            "froze_utc": NOW,
-            "low_f": 27.5,
-        }
-        return Freeze(**(values | changes))
-
-    return build
+    return _maker(Freeze, froze_utc=NOW, low_f=27.5)
 
 
 @pytest.fixture
 def an_inspection() -> Callable[..., FreezeInspection]:
-    def build(**changes: object) -> FreezeInspection:
-        values: dict[str, object] = {
-            "uuid": uuid4(),
-            "field_id": "north-draw",
-            "inspected_utc": NOW,
-            "found": "killed",
-        }
-        return FreezeInspection(**(values | changes))
-
-    return build
+    return _maker(FreezeInspection, inspected_utc=NOW, found="killed")
 
 
 @pytest.fixture
