@@ -97,10 +97,14 @@ class OpenedOnce:
             return self._database
 
     def close(self) -> None:
-        """Close it, where it was opened and no look is still at it."""
-        with self._lock:
+        """Close it, where it was opened; one that still hangs in its opening is not waited for."""
+        if not self._lock.acquire(blocking=False):
+            return
+        try:
             if self._database is not None:
                 self._database.close()
+        finally:
+            self._lock.release()
 
 
 def refuse_unsound(database: Database) -> str:
