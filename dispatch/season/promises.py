@@ -7,16 +7,13 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
-import numpy.typing as npt
 
-from agronomy.activity import activity, dose, warmth
 from dispatch.season import assumptions as assumed
 from dispatch.season.co_op import GATES, KINDS
 from dispatch.season.seen import kind_fields, look_ahead
 from dispatch.season.sky import Truth, draw_skies
-from dispatch.season.worth import WORK_H, killed_day
+from dispatch.season.worth import killed_day, warmth_gained, worked_by_hour
 
-Floats = npt.NDArray[np.float64]
 Pairs = dict[int, list[tuple[float, float]]]
 
 #: Days ahead at which promises are held to what came [days].
@@ -52,8 +49,7 @@ def _hold(seed: int, seasons: Sequence[int], pairs: Pairs) -> None:
     standing = kind_fields(len(seasons))
     kinds = [at for at, kind in enumerate(KINDS) if kind.zone == 0 and kind.mix == 0]
     wanted = [(place, kind) for place in range(len(seasons)) for kind in kinds]
-    worked = np.cumsum(activity(truth.temp_f), axis=1)
-    worked = np.concatenate([np.zeros((len(seasons), 1)), worked], axis=1)
+    worked = worked_by_hour(truth.temp_f)
     for day in range(assumed.FIRST_MORNING, LAST_ASKED + 1, EVERY_DAYS):
         seen = look_ahead(told, day, wanted, standing)
         for (place, kind), row in seen.row_of.items():
@@ -63,19 +59,13 @@ def _hold(seed: int, seasons: Sequence[int], pairs: Pairs) -> None:
             for ahead in DAYS_AHEAD:
                 hour = 24 * ahead + START_H
                 promised = float(seen.curve.alive_warmth[row, hour])
-                came = _came(worked[place], 24 * day + hour, killed_h)
+                came = warmth_gained(worked[place], 24 * day + hour, killed_h)
                 pairs[ahead].append((promised, came))
 
 
 def _killed_h(truth: Truth, place: int, kind: int) -> int:
     spot = assumed.COLD_SPOTS_F[KINDS[kind].cold]
     return 24 * killed_day(truth.low_f[place], spot) + assumed.LOW_AT_H
-
-
-def _came(worked: Floats, start: int, killed_h: int) -> float:
-    """Warmth of the week that came, nothing where the field was dead by then."""
-    end = max(start, min(start + WORK_H, killed_h, worked.size - 1))
-    return float(warmth(dose(worked[end] - worked[start])))
 
 
 def _promise(ahead: int, pairs: list[tuple[float, float]]) -> Promise:

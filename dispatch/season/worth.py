@@ -44,6 +44,21 @@ def killed_days(co_op: CoOp, low_f: Floats) -> Whole:
     return by_spot[[KINDS[kind].cold for kind in co_op.kind]]
 
 
+def worked_by_hour(temp_f: Floats) -> Floats:
+    """Activity up to the start of each hour, and to the end of the last, along the last axis."""
+    before = np.zeros((*temp_f.shape[:-1], 1))
+    return np.concatenate([before, np.cumsum(activity(temp_f), axis=-1)], axis=-1)
+
+
+def warmth_gained(worked: Floats, start: int, killed_h: int) -> float:
+    """Warmth of the week from an hour on that came before the kill, 0 to 1; see `worked_by_hour`.
+
+    Nothing where the field was dead by then.
+    """
+    end = max(start, min(start + WORK_H, killed_h, worked.size - 1))
+    return float(warmth(dose(worked[end] - worked[start])))
+
+
 def worth_of(co_op: CoOp, truth: SeasonTruth, sprayed_h: Whole) -> Floats:
     """Share of a perfect spray that each field got, from 0.25 to 1.
 
@@ -56,15 +71,14 @@ def worth_of(co_op: CoOp, truth: SeasonTruth, sprayed_h: Whole) -> Floats:
     sprayed_h
         Hour of the season in which each field was begun, -1 where it never was, shape (fields,).
     """
-    worked = np.concatenate([[0.0], np.cumsum(activity(truth.temp_f))])
+    worked = worked_by_hour(truth.temp_f)
     killed_h = 24 * killed_days(co_op, truth.low_f) + assumed.LOW_AT_H
     worth = np.full(sprayed_h.shape, assumed.LEAST_WORTH)
     for row, start in enumerate(sprayed_h):
         if start < 0:
             continue
         kind = KINDS[co_op.kind[row]]
-        end = max(start, min(start + WORK_H, killed_h[row], truth.temp_f.size))
-        gained = float(warmth(dose(worked[end] - worked[start])))
+        gained = warmth_gained(worked, start, killed_h[row])
         needed = int(np.ceil(MIXES[kind.mix].rain_free_h))
         if truth.rains[kind.zone, start : start + needed + 1].any():
             gained *= 1 - POLICY.wash_loss_frac
