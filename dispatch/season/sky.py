@@ -1,7 +1,7 @@
 """The skies of several simulated seasons: what comes, and what a morning is told of it."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass, fields, replace
+from dataclasses import dataclass
 from datetime import UTC, datetime, time, timedelta
 
 import numpy as np
@@ -9,10 +9,11 @@ import numpy.typing as npt
 
 from agronomy.hourly_forecast import FORECAST_HOURS, HourlyForecast
 from agronomy.moist_air import pressure_hpa
-from agronomy.sun import SunHours, sun_hours
+from agronomy.sun import sun_hours
 from agronomy.three_valued import YES
 from agronomy.thresholds import SprayGates
 from agronomy.workable import workable_hours
+from dispatch.outlook import sun_of
 from dispatch.season import assumptions as assumed
 from dispatch.season.air import draw_air, hourly_f, humidity_pct
 from dispatch.season.rain import HALF_DAY_H, draw_rain
@@ -100,7 +101,8 @@ def _workable(
 ) -> Flags:
     seasons, zones, hours = rains.shape
     place = (np.array([assumed.LATITUDE]), np.array([assumed.LONGITUDE]))
-    sun = _repeated(sun_hours(*place, morning_utc(0), hours), seasons * zones)
+    every_row = np.zeros(seasons * zones, dtype=np.int64)
+    sun = sun_of(sun_hours(*place, morning_utc(0), hours), every_row)
 
     def rows(values: Floats) -> Floats:
         return np.repeat(values, zones, axis=0)
@@ -116,12 +118,6 @@ def _workable(
         gates=gates,
     )
     return np.asarray((verdict.gate == YES).reshape(rains.shape))
-
-
-def _repeated(sun: SunHours, rows: int) -> SunHours:
-    return replace(
-        sun, **{one.name: np.repeat(getattr(sun, one.name), rows, axis=0) for one in fields(sun)}
-    )
 
 
 def forecast_of(told: Told, day: int) -> HourlyForecast:
@@ -162,7 +158,7 @@ def forecast_of(told: Told, day: int) -> HourlyForecast:
         sky_pct=cells(20 * every * np.ones(FORECAST_HOURS)),
         rain_in=cells(np.where(np.isnan(chance), np.nan, amount)),
         rain_chance_pct=cells(chance),
-        # Hours since 1970 need all digits of a float32, and have them until 2026's 16 millions.
+        # A float32 holds whole hours since 1970 exactly up to 2 ** 24, some 1,900 years.
         rain_chance_from_h=cells(np.broadcast_to(from_h.astype(float), (count, FORECAST_HOURS))),
     )
 
