@@ -6,6 +6,7 @@ from datetime import date, timedelta
 import numpy as np
 import numpy.typing as npt
 
+from agronomy.heat_units import daily_heat_units
 from agronomy.maturity import judge, projected_nacb
 from dispatch.projection import daily_heat
 from dispatch.season import assumptions as assumed
@@ -39,7 +40,7 @@ def true_nacb(co_op: CoOp, low_f: Floats, high_f: Floats) -> Floats:
         co_op.mature_day - first, np.arange(normal.size + 1), np.append(0, normal.cumsum())
     )
     start = MATURITY.nacb_max + to_mature / MATURITY.node_heat_f_days
-    heat = np.maximum(0.0, (low_f + high_f) / 2 - 60.0).cumsum()
+    heat = daily_heat_units(high_f, low_f).cumsum()
     since = np.concatenate([[0.0], heat[:-1]])
     return np.asarray(
         projected_nacb(start[:, None], since[None, :], MATURITY.node_heat_f_days), float
