@@ -14,7 +14,7 @@ from scipy.stats import multivariate_normal
 
 from dispatch.season import assumptions as assumed
 from dispatch.season import weather_constants as fitted
-from dispatch.season.autoregression import remembering
+from dispatch.season.autoregression import errors_by_issue, remembering
 
 Floats = npt.NDArray[np.float64]
 Flags = npt.NDArray[np.bool_]
@@ -73,11 +73,8 @@ def _hours(rng: np.random.Generator, wet: Flags) -> Flags:
 def _chances(rng: np.random.Generator, number: Floats, limit: float) -> Floats:
     days, ahead = assumed.SEASON_DAYS, 2 * assumed.LEADS
     zones, halves = number.shape
-    fresh = rng.standard_normal((zones, days, halves + ahead))
-    seen = remembering(fresh, assumed.ERROR_DAY_LAG_1)
-    seen = remembering(seen.swapaxes(1, 2), assumed.ERROR_ISSUE_LAG_1).swapaxes(1, 2)
+    noise = errors_by_issue(rng.standard_normal((zones, days, halves + ahead)), ahead, 2)
     at = 2 * np.arange(days)[:, None] + np.arange(ahead)[None, :]
-    noise = np.take_along_axis(seen, np.broadcast_to(at, (zones, *at.shape)), axis=2)
     came = number[:, np.minimum(at, halves - 1)]
     skill = np.linspace(*assumed.RAIN_SKILL, ahead)
     told = skill**2 * came + skill * np.sqrt(1 - skill**2) * noise

@@ -16,7 +16,7 @@ from agronomy.low_errors import LOW_BIAS_F, LOW_ERROR_DOF, LOW_ERROR_SD_F
 from agronomy.season import normal_on
 from dispatch.season import assumptions as assumed
 from dispatch.season import weather_constants as fitted
-from dispatch.season.autoregression import remembering
+from dispatch.season.autoregression import errors_by_issue, remembering
 
 Floats = npt.NDArray[np.float64]
 
@@ -104,10 +104,7 @@ def _misses(rng: np.random.Generator, days: int) -> Floats:
     fresh = rng.standard_normal((2, days, days + leads))
     link = assumed.ERROR_HIGH_WITH_LOW
     fresh[1] = link * fresh[0] + np.sqrt(1 - link**2) * fresh[1]
-    by_day = remembering(fresh, assumed.ERROR_DAY_LAG_1)
-    by_issue = remembering(by_day.swapaxes(1, 2), assumed.ERROR_ISSUE_LAG_1).swapaxes(1, 2)
-    at = np.arange(days)[:, None] + np.arange(leads)[None, :]
-    return np.asarray(np.take_along_axis(by_issue, np.broadcast_to(at, (2, *at.shape)), axis=2))
+    return errors_by_issue(fresh, leads, 1)
 
 
 def _told(
