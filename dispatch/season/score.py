@@ -35,13 +35,12 @@ class RuleScore:
 def scores(outcomes: Sequence[Outcome]) -> tuple[RuleScore, ...]:
     """Score of each rule, in the order they were run."""
     names = tuple(dict.fromkeys(one.rule for one in outcomes))
-    ours = _by_season(outcomes, OURS, "worth_pct")
-    return tuple(_score(outcomes, name, ours) for name in names)
+    return tuple(_score(outcomes, name) for name in names)
 
 
-def _score(outcomes: Sequence[Outcome], rule: str, ours: Floats) -> RuleScore:
+def _score(outcomes: Sequence[Outcome], rule: str) -> RuleScore:
     worth = _by_season(outcomes, rule, "worth_pct")
-    behind = ours - worth
+    behind = differences(outcomes, rule)
     spread = None
     if behind.size > 1:
         spread = float(WITHIN_95_PCT * behind.std(ddof=1) / np.sqrt(behind.size))
