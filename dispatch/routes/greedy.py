@@ -36,9 +36,7 @@ def _appended(
 ) -> Iterator[tuple[float, int, int, Visit]]:
     """What a field brings at the end of each list it fits: gain, end of its spray, list, visit."""
     for place, day in enumerate(problem.rig_days):
-        for window, told in enumerate(problem.jobs[job].windows):
-            if told.open_min >= day.end_min or told.close_min <= day.start_min:
-                continue
+        for window in problem.windows_on(day, job):
             visit = Visit(job, window)
             timed = timed_day(problem, day, (*routes[place], visit))
             if timed is not None:

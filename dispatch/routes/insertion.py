@@ -78,12 +78,7 @@ def longer(day: RigDay, more_min: int) -> RigDay:
 def _rooms(
     problem: RouteProblem, place: int, day: RigDay, visits: tuple[Visit, ...], job: int
 ) -> Iterator[Room]:
-    told = problem.jobs[job].windows
-    open_ones = [
-        number
-        for number, one in enumerate(told)
-        if one.open_min < day.end_min and one.close_min > day.start_min
-    ]
+    open_ones = problem.windows_on(day, job)
     if not open_ones:
         return
     now = timed_day(problem, day, visits)

@@ -107,6 +107,14 @@ class RouteProblem:
         one = self.jobs[visit.job]
         return one.acres * one.windows[visit.window].effect_pct / 100
 
+    def windows_on(self, day: RigDay, job: int) -> list[int]:
+        """Windows of a field that lie at least partly in a rig's day."""
+        return [
+            number
+            for number, one in enumerate(self.jobs[job].windows)
+            if one.open_min < day.end_min and one.close_min > day.start_min
+        ]
+
     def fits_tank(self, rig: Rig, job: int) -> bool:
         """Whether a rig that fills in its yard can spray the field with one tank."""
         return tank_holds(rig, self.jobs[job])
