@@ -2,7 +2,7 @@
 
 from dispatch.routes.insertion import best_room, left_jobs
 from dispatch.routes.plan import LeftOut
-from dispatch.routes.problem import FieldJob, RigDay, RouteProblem, Routes, RouteWindow, Visit
+from dispatch.routes.problem import RigDay, RouteProblem, Routes, RouteWindow, Visit
 from dispatch.routes.timing import gain_ac, timed_day
 from dispatch.routes.travel import NEVER_MIN
 from dispatch.words import WEEKDAYS, amount
@@ -60,21 +60,22 @@ def _reason(problem: RouteProblem, routes: Routes, job: int) -> tuple[str, str]:
             f"{_hours(quickest_min)}",
             "a quicker rig, or spraying part of it",
         )
-    return _busy(problem, routes, job, one)
+    return _busy(problem, routes, job)
 
 
-def _busy(problem: RouteProblem, routes: Routes, job: int, one: FieldJob) -> tuple[str, str]:
-    alone = [day for day in problem.rig_days if _alone(problem, day, job)]
+def _busy(problem: RouteProblem, routes: Routes, job: int) -> tuple[str, str]:
+    by_day = [(day, _alone_ac(problem, day, job)) for day in problem.rig_days]
+    alone = [(day, more_ac) for day, more_ac in by_day if more_ac is not None]
     longer = best_room(problem, routes, job, longer_min=LONGER_MIN)
     if not alone:
         if longer is not None:
             on = WEEKDAYS[problem.rig_days[longer.place].on.weekday()]
             return "no rig can be there and back in its working hours", f"a longer day on {on}"
         return "no rig can be there while it may be sprayed", "a yard or a rig nearer to it"
-    best = max(alone, key=lambda day: _worth_alone(problem, day, job))
-    if best_room(problem, routes, job) is not None or _worth_alone(problem, best, job) <= 0:
+    most_ac = max(more_ac for _, more_ac in alone)
+    if best_room(problem, routes, job) is not None or most_ac <= 0:
         return "the drive costs more than it brings", "a field beside it to spray on the same way"
-    days = list(dict.fromkeys(WEEKDAYS[day.on.weekday()] for day in alone))
+    days = list(dict.fromkeys(WEEKDAYS[day.on.weekday()] for day, _ in alone))
     help_by = f"one more rig on {' or '.join(days)}"
     if longer is not None:
         help_by += f", or a day {LONGER_MIN // 60} h longer"
@@ -89,15 +90,11 @@ def _no_way(problem: RouteProblem, rig: Rig, job: int) -> bool:
     return problem.travel.minutes(rig, problem.travel.yard_of[rig.id], job) >= NEVER_MIN
 
 
-def _alone(problem: RouteProblem, day: RigDay, job: int) -> bool:
-    windows = range(len(problem.jobs[job].windows))
-    return any(timed_day(problem, day, (Visit(job, window),)) for window in windows)
-
-
-def _worth_alone(problem: RouteProblem, day: RigDay, job: int) -> float:
+def _alone_ac(problem: RouteProblem, day: RigDay, job: int) -> float | None:
+    """What a rig's day for this field alone would bring; None where it does not work out."""
     windows = range(len(problem.jobs[job].windows))
     timed = (timed_day(problem, day, (Visit(job, window),)) for window in windows)
-    return max((gain_ac(problem, one) for one in timed if one), default=0.0)
+    return max((gain_ac(problem, one) for one in timed if one), default=None)
 
 
 def _hours(minutes: int) -> str:
