@@ -35,10 +35,11 @@ CLASS_LOAD, ANY_TANK = 1000, 10**9
 
 @dataclass(frozen=True, eq=False)
 class _Clients:
-    """The clients in order: what each stands for, and the class of rigs it is for."""
+    """The clients in order: what each stands for, the class of rigs it is for, its last start."""
 
     visits: tuple[Visit, ...]
     classes: tuple[int, ...]
+    latest_min: tuple[int, ...]
     place: dict[tuple[int, int, int], int]
 
 
@@ -81,28 +82,25 @@ def searched_routes(
 def _clients(problem: RouteProblem, classes: dict[str, int]) -> _Clients:
     visits: list[Visit] = []
     of_class: list[int] = []
+    latest_min: list[int] = []
     for job, one in enumerate(problem.jobs):
         for number in sorted(set(classes.values())):
             rigs = [rig for rig in problem.rigs if classes[rig.id] == number]
             fitting = [rig for rig in rigs if problem.fits_tank(rig, job)]
+            if not fitting:
+                continue
+            longest_min = max(problem.spray_min[rig.id][job] for rig in fitting)
             for window, told in enumerate(one.windows):
-                late = told.close_min - _longest_min(problem, fitting, job)
-                if (
-                    fitting
-                    and fitting[0].kind in told.kinds
-                    and min(late, told.last_start_min) >= told.open_min
-                ):
+                last_min = min(told.close_min - longest_min, told.last_start_min)
+                if fitting[0].kind in told.kinds and last_min >= told.open_min:
                     visits.append(Visit(job, window))
                     of_class.append(number)
+                    latest_min.append(last_min)
     place = {
         (one.job, one.window, number): index
         for index, (one, number) in enumerate(zip(visits, of_class, strict=True))
     }
-    return _Clients(tuple(visits), tuple(of_class), place)
-
-
-def _longest_min(problem: RouteProblem, rigs: list[Rig], job: int) -> int:
-    return max((problem.spray_min[rig.id][job] for rig in rigs), default=0)
+    return _Clients(tuple(visits), tuple(of_class), tuple(latest_min), place)
 
 
 def _data(problem: RouteProblem, classes: dict[str, int], clients: _Clients) -> "ProblemData":
@@ -156,15 +154,12 @@ def _client(
     visit, number = clients.visits[index], clients.classes[index]
     one = problem.jobs[visit.job]
     window = one.windows[visit.window]
-    rigs = [rig for rig in problem.rigs if classes[rig.id] == number]
-    fitting = [rig for rig in rigs if problem.fits_tank(rig, visit.job)]
-    late = window.close_min - _longest_min(problem, fitting, visit.job)
     load = [CLASS_LOAD * (number == other) for other in sorted(set(classes.values()))]
     return Client(
         location=visit.job,
         delivery=[math.ceil(one.gallons or 0), *load],
         tw_early=window.open_min,
-        tw_late=min(late, window.last_start_min),
+        tw_late=clients.latest_min[index],
         prize=round(UNITS_AN_ACRE * problem.worth_ac(visit)),
         required=False,
         group=grouped[visit.job],
