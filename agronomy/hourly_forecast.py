@@ -101,6 +101,12 @@ def whole_hour(moment: datetime) -> datetime:
     return moment.replace(minute=0, second=0, microsecond=0)
 
 
+def next_whole_hour(moment: datetime) -> datetime:
+    """The first hour that has not begun before ``moment``."""
+    hour = whole_hour(moment)
+    return hour if hour == moment else hour + timedelta(hours=1)
+
+
 def on_common_hours(
     cells: Sequence[tuple[str, CellForecast | None, str]],
     start_utc: datetime,

@@ -5,9 +5,9 @@ They are laid on a morning that is decided already, so that none of them can cha
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field
-from datetime import datetime, timedelta
+from datetime import datetime
 
-from agronomy.hourly_forecast import whole_hour
+from agronomy.hourly_forecast import next_whole_hour
 from dispatch.alert_figures import FreezeAlertFigures
 from dispatch.field_figures import Factors, Figure
 from dispatch.further_figures import FurtherFigures
@@ -60,7 +60,7 @@ def _with(one: FieldCall, asides: Asides, made_utc: datetime) -> FieldCall:
 
 def _odds(one: FieldCall, odds: MemberOdds, made_utc: datetime) -> dict[str, object]:
     """The odds at the hour the call rests on, else at the first that can still be sprayed in."""
-    hour = one.factors_now.start_utc if one.factors_now else _first_start(made_utc)
+    hour = one.factors_now.start_utc if one.factors_now else next_whole_hour(made_utc)
     chance = odds.at(odds.freeze_pct, hour)
     members = odds.at(odds.members, hour)
     freeze = one.freeze.model_copy(
@@ -87,8 +87,3 @@ def _with_dry(factors: Factors | None, odds: MemberOdds) -> Factors | None:
         return None
     dry = odds.at(odds.dry_pct, factors.start_utc)
     return factors.model_copy(update={"ensemble_dry_pct": dry})
-
-
-def _first_start(made_utc: datetime) -> datetime:
-    hour = whole_hour(made_utc)
-    return hour if hour == made_utc else hour + timedelta(hours=1)

@@ -7,11 +7,11 @@ from datetime import datetime
 from agronomy.three_valued import UNKNOWN
 from dispatch.decide import Verdict, decide
 from dispatch.effect import EffectCurve
-from dispatch.farm_morning import FarmMorning, clock_of
+from dispatch.farm_morning import FarmMorning
 from dispatch.harvest_room import Picked
 from dispatch.line import Line
 from dispatch.outlook import Outlook
-from dispatch.past_freeze import after_freeze, freeze_this_morning
+from dispatch.past_freeze import field_after_freeze, freeze_this_morning
 from dispatch.readiness import Readiness
 from dispatch.record_figures import AfterFreeze, HarvestRoom
 from dispatch.report import Call, ForecastFigures
@@ -60,14 +60,9 @@ class Bench:
     def frozen(self, one: Field) -> AfterFreeze | None:
         """How a field stands after a killing freeze; one before its spray does not count."""
         farm, spray = self.farm, self.farm.sprays.get(one.id)
-        return after_freeze(
-            [
-                freeze
-                for freeze in farm.freezes.get(one.id, ())
-                if spray is None or freeze.froze_utc > spray.sprayed_utc
-            ],
-            farm.inspections.get(one.id, ()),
-            farm.rules[one.id].gates.killing_f,
-            self.now,
-            clock_of(farm, one, self.now),
-        )
+        since_spray = [
+            freeze
+            for freeze in farm.freezes.get(one.id, ())
+            if spray is None or freeze.froze_utc > spray.sprayed_utc
+        ]
+        return field_after_freeze(farm, one, since_spray, self.now)

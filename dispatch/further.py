@@ -1,14 +1,16 @@
 """The further look of each field, from the hours another source tells past the leader's reach."""
 
 from collections.abc import Mapping, Sequence
-from datetime import datetime, timedelta
+from datetime import datetime
 
 import numpy as np
 import numpy.typing as npt
 
+from agronomy.freeze import first_freeze_hour
 from agronomy.hourly_forecast import HourlyForecast
 from agronomy.sun import sun_hours
 from dispatch.field_rules import FieldRules
+from dispatch.figures import first_start_h
 from dispatch.forecast_age import forecast_figures
 from dispatch.further_figures import FurtherFigures
 from dispatch.policy import DispatchPolicy
@@ -64,7 +66,7 @@ def further_figures(
         known = FurtherFigures(
             source=age.source or asked, issued_utc=age.issued_utc, age_mark=age.age_mark
         )
-        first = max(0, -((other.start_utc - reach_utc[one.id]) // timedelta(hours=1)))
+        first = max(0, first_start_h(other.start_utc, reach_utc[one.id]))
         if not age.source:
             problem = age.problem or NO_FURTHER
         elif age.age_mark in _NOT_SHOWN:
@@ -124,9 +126,8 @@ def _seen(
 
 
 def _first_at_or_below(other: HourlyForecast, ahead_f: Floats, line_f: float) -> datetime | None:
-    with np.errstate(invalid="ignore"):
-        cold = np.nonzero(np.round(ahead_f, 3) <= line_f)[0]
-    return other.hour_utc(int(cold[0])) if cold.size else None
+    hour = first_freeze_hour(ahead_f, line_f)
+    return None if np.isnan(hour) else other.hour_utc(int(hour))
 
 
 def _rain_in(rain_in: Floats) -> float | None:

@@ -66,6 +66,15 @@ def after_freeze(
     )
 
 
+def field_after_freeze(
+    farm: FarmMorning, one: Field, freezes: Iterable[Freeze], now: datetime
+) -> AfterFreeze | None:
+    """How a field of a farm stands after its last killing freeze among some of those told."""
+    inspections = farm.inspections.get(one.id, ())
+    killing_f = farm.rules[one.id].gates.killing_f
+    return after_freeze(freezes, inspections, killing_f, now, clock_of(farm, one, now))
+
+
 def _persons_word_first(freezes: Iterable[Freeze], clock: LocalClock) -> list[Freeze]:
     told = list(freezes)
     seen = {clock.local(one.froze_utc).date() for one in told if one.told_by == "person"}

@@ -12,12 +12,12 @@ from dispatch.bench import Bench
 from dispatch.beside_order import call_beside
 from dispatch.draft import Draft, Place, draft_of
 from dispatch.effect import effect_curve, season_hours
-from dispatch.farm_morning import FarmMorning, clock_of
+from dispatch.farm_morning import FarmMorning
 from dispatch.figures import spray_by
 from dispatch.harvest_room import Picked, beyond_room, harvest_room, picked_by_field
 from dispatch.line import Line, line_of
 from dispatch.outlook import Outlook
-from dispatch.past_freeze import after_freeze, with_forecast_freezes
+from dispatch.past_freeze import field_after_freeze, with_forecast_freezes
 from dispatch.policy import DispatchPolicy
 from dispatch.readiness import Readiness
 from dispatch.ready_hours import ready_hours
@@ -99,10 +99,8 @@ def _in_line(farm: FarmMorning, picked: Mapping[str, Picked], now: datetime) -> 
     """
 
     def confirmed(one: Field) -> bool:
-        killing_f = farm.rules[one.id].gates.killing_f
         told = [freeze for freeze in farm.freezes.get(one.id, ()) if freeze.told_by == "person"]
-        looks = farm.inspections.get(one.id, ())
-        return after_freeze(told, looks, killing_f, now, clock_of(farm, one, now)) is not None
+        return field_after_freeze(farm, one, told, now) is not None
 
     gone = farm.sprays.keys() | picked.keys()
     return [one for one in farm.registered if one.id not in gone and not confirmed(one)]

@@ -2,8 +2,9 @@
 
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
-from datetime import datetime, timedelta
+from datetime import datetime
 
+from agronomy.hourly_forecast import next_whole_hour
 from dispatch.report import Call, FieldCall, MorningReport
 from dispatch.routes.plan import LeftOut
 from dispatch.routes.problem import FieldJob
@@ -28,8 +29,7 @@ class Since:
     @property
     def start_utc(self) -> datetime:
         """The next full hour, at which the plan begins."""
-        whole = self.now.replace(minute=0, second=0, microsecond=0)
-        return whole if whole == self.now else whole + timedelta(hours=1)
+        return next_whole_hour(self.now)
 
 
 def called_jobs(
