@@ -7,6 +7,8 @@
     gain      E    = sum over k = 1..7 of S_k (W(x_k) - W(x_k-1))
     effect         = 100 x E x D x R,   D = 1 - wash loss x chance of washing rain,   R = ready
 
+E is the mean over a cold, a middling and a warm week of what climate may bring past the forecast:
+W flattens, so the warmth of the mean week would lie above what weeks are worth.
 The forecast speaks as far as its nights must be seen hour by hour, the climate after that. What
 the far end of a forecast adds may lower the chance to stay alive, never raise it, and rain that
 is not known counts as none for the days to come: so losing data can make waiting look better,
@@ -20,7 +22,13 @@ from datetime import datetime, timedelta
 import numpy as np
 import numpy.typing as npt
 
-from agronomy.activity import NEED_ACTIVITY_DAYS, activity, expected_activity, warmth
+from agronomy.activity import (
+    NEED_ACTIVITY_DAYS,
+    WEEKS_SHARE,
+    activity,
+    activity_by_week,
+    warmth,
+)
 from agronomy.nights import HOURLY_NIGHTS
 from agronomy.rain_amount import least_chance_pct
 from agronomy.rain_odds import washing_chance_pct
@@ -140,7 +148,10 @@ def _activity_hours(
     day: Floats,
     reach: npt.NDArray[np.int64],
 ) -> Floats:
-    """Activity of each hour: the forecast's before ``reach``, the climate's expectation after."""
+    """Activity of each hour in a cold, a middling and a warm week, shape (weeks, fields, hours).
+
+    The forecast's before ``reach``, the same in all three, the climate's after.
+    """
     high = np.stack(
         [normal_on(row, one.normal_high_f) for row, one in zip(day, climates, strict=True)]
     )
@@ -149,11 +160,11 @@ def _activity_hours(
     )
     spread = np.array([[one.temp_sd_f] for one in climates])
     normal = normal_hour_f(high, low, (day % 1) * 24)
-    heat = expected_activity(normal, np.broadcast_to(spread, normal.shape))
+    heat = activity_by_week(normal, spread)
     seen = activity(outlook.hourly["temp_f"])
     length = seen.shape[1]
     use = (np.arange(length)[None, :] < reach[:, None]) & ~np.isnan(seen)
-    heat[:, :length] = np.where(use, seen, heat[:, :length])
+    heat[..., :length] = np.where(use, seen, heat[..., :length])
     return np.asarray(heat)
 
 
@@ -208,8 +219,20 @@ def _low_to_trust(outlook: Outlook) -> Floats:
 def _warmth_alive(
     heat: Floats, night: npt.NDArray[np.int64], night_end: npt.NDArray[np.int64], alive: Floats
 ) -> tuple[Floats, Floats, Floats]:
-    """Dose of the week, warmth with each night's gain counted while alive, and plain warmth."""
-    fields_, hours = heat.shape[0], heat.shape[1]
+    """Dose of the week, warmth with each night's gain counted while alive, and plain warmth.
+
+    Means over a cold, a middling and a warm week, so that what cold ones lose is counted.
+    """
+    weeks = [_warmth_of_week(one, night, night_end, alive) for one in heat]
+    shares = np.asarray(WEEKS_SHARE)
+    dose, gain, plain = (np.tensordot(shares, part, axes=1) for part in zip(*weeks, strict=True))
+    return dose, gain, plain
+
+
+def _warmth_of_week(
+    heat: Floats, night: npt.NDArray[np.int64], night_end: npt.NDArray[np.int64], alive: Floats
+) -> tuple[Floats, Floats, Floats]:
+    fields_, hours = heat.shape
     summed = np.concatenate([np.zeros((fields_, 1)), np.cumsum(heat, axis=1)], axis=1)
     start = np.arange(hours)[None, :]
     week_end = np.broadcast_to(np.minimum(start + 24 * WORK_DAYS, hours), (fields_, hours))

@@ -25,7 +25,7 @@ from dispatch.report import Call, FieldCall, MorningReport, RunFigures, beside_o
 from farm.field import Field
 
 #: Version of the rule that makes the calls; it changes when the same inputs may give other calls.
-POLICY_VERSION = "2"
+POLICY_VERSION = "3"
 
 
 def rank_fields(

@@ -7,7 +7,9 @@ from hypothesis import strategies as st
 
 from agronomy.activity import (
     NEED_ACTIVITY_DAYS,
+    WEEKS_SHARE,
     activity,
+    activity_by_week,
     dose,
     expected_activity,
     warmth,
@@ -92,3 +94,34 @@ def test_warmer_hours_are_never_less_active(temp, warming):
 @given(st.floats(min_value=0, max_value=50), st.floats(min_value=0, max_value=5))
 def test_warmth_rises_with_dose_and_stays_a_share(doses, more):
     assert 0 <= warmth(doses) <= warmth(doses + more) <= 1
+
+
+@pytest.mark.parametrize("mean_f", [45.0, 60.0, 75.0])
+@pytest.mark.parametrize("sd_f", [0.0, 6.0, 12.0])
+def test_cold_middling_and_warm_weeks_give_the_expected_activity_together(mean_f, sd_f):
+    together = np.dot(WEEKS_SHARE, activity_by_week(mean_f, sd_f))
+    assert together == pytest.approx(expected_activity(mean_f, sd_f), rel=0.01, abs=0.005)
+
+
+def test_a_cold_week_works_less_than_a_warm_one():
+    cold, middling, warm = activity_by_week(60.0, 10.0)
+    assert cold < middling < warm
+
+
+@pytest.mark.parametrize("middle_f", [48.0, 55.0, 62.0])
+def test_weeks_on_climate_are_worth_what_drawn_weeks_are(middle_f):
+    """20,000 weeks are drawn day by day, each day's anomaly following the last with 0.6 (Plains
+    lows 0.65, highs 0.56; measured, scripts/fit_season_weather.py). The mean week's warmth lies
+    two to six points above."""
+    drawn, sd_f = np.random.default_rng(11), 9.0
+    fresh = drawn.standard_normal((20_000, 7))
+    off = [fresh[:, 0]]
+    for day in range(1, 7):
+        off.append(0.6 * off[-1] + np.sqrt(1 - 0.6**2) * fresh[:, day])
+    normal = middle_f + 13 * np.cos(np.arange(24) * 2 * np.pi / 24)
+    temps = normal + sd_f * np.stack(off, axis=1)[:, :, None]
+    worth = warmth(dose(activity(temps).sum(axis=(1, 2)))).mean()
+
+    weeks = warmth(dose(7 * activity_by_week(normal, sd_f).sum(axis=-1)))
+    assert np.dot(WEEKS_SHARE, weeks) == pytest.approx(worth, abs=0.015)
+    assert warmth(dose(7 * expected_activity(normal, sd_f).sum())) > worth + 0.02
