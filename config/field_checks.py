@@ -4,6 +4,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 from config.coordinates import NORTH_AMERICA, Box, slip
+from config.entry_check import check_entry
 from config.field_row import FieldRow, FieldsReading
 from config.masked import shown
 from config.nearest import did_you_mean, listed
@@ -41,6 +42,7 @@ def checked_field(row: FieldRow, context: FieldsContext, reading: FieldsReading)
         reading.fault(row, key, words)
     if point := point_of(row):
         _check_point(row, point, context, reading)
+        check_entry(row, point, context.others, reading)
     values = dict(row.cells)
     if row.place:
         _check_acres(row, reading)
@@ -78,7 +80,7 @@ def _unknown_names(row: FieldRow, context: FieldsContext) -> Iterator[tuple[str,
             near = did_you_mean(one, known) or "add it to the configuration or correct it here"
             there = f", such as {listed(known)}" if known else ""
             yield key, f"got {shown(one)}, wanted {what}{there}; {near}"
-    for key in ("id", "name"):
+    for key in ("id", "name", "sensitive"):
         one = row.cells.get(key)
         if isinstance(one, str) and not one.isprintable():
             yield key, f"got {shown(one)}, wanted text on one line; delete the hidden signs"

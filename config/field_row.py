@@ -15,9 +15,15 @@ FIELD_KEYS = (
     "acres",
     "planted_on",
     "cold_spot_f",
+    "entry_latitude",
+    "entry_longitude",
+    "sensitive",
 )
 #: Keys that hold numbers.
-NUMBER_KEYS = ("latitude", "longitude", "acres", "cold_spot_f")
+NUMBER_KEYS = (
+    *("latitude", "longitude", "acres", "cold_spot_f"),
+    *("entry_latitude", "entry_longitude"),
+)
 #: Other names people use for the same thing.
 SAME_KEYS = {
     "grower": "grower_id",
@@ -26,6 +32,8 @@ SAME_KEYS = {
     "lon": "longitude",
     "lng": "longitude",
     "long": "longitude",
+    "entry_lat": "entry_latitude",
+    "entry_lon": "entry_longitude",
 }
 
 

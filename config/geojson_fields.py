@@ -10,6 +10,9 @@ from config.nearest import did_you_mean
 
 #: Names of the one coordinate system GeoJSON knows, as older files spell it.
 _WGS84_NAMES = ("CRS84", "4326")
+#: What map programs write beside a geometry that tells the place already; one is much like the
+#: longitude of a gate.
+_MAP_KEYS = ("latitude", "longitude")
 
 
 def read_geojson_fields(text: str, reading: FieldsReading) -> None:
@@ -89,7 +92,8 @@ def _near_misses(features: list[object], lines: list[int], reading: FieldsReadin
             first_at.setdefault(key, place)
     absent = set(FIELD_KEYS) - set(first_at)
     for key, place in first_at.items():
-        near = did_you_mean(key, absent, SLIP_LIKENESS) if key not in FIELD_KEYS else ""
+        known = key in FIELD_KEYS or key in _MAP_KEYS
+        near = "" if known else did_you_mean(key, absent, SLIP_LIKENESS)
         if near:
             words = f"got an unknown property, wanted a known one; {near}"
             reading.error(lines[place], f"features[{place}].{key}", words)

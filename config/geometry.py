@@ -16,6 +16,8 @@ from farm.field import Ring
 SQUARE_METRES_PER_ACRE = 4046.8564224
 #: Least area of an outline [acres]; less is a slip of the pen, not a field.
 ACRES_MIN = 0.01
+#: Metres in an international mile (exact: 5280 feet of 0.3048 m).
+METRES_PER_MILE = 1609.344
 
 
 @dataclass(frozen=True)
@@ -55,6 +57,12 @@ def place_of(geometry: object) -> Place:
 def acres_of(polygon: Polygon | MultiPolygon) -> float:
     """Area of a polygon of longitudes and latitudes on the WGS 84 ellipsoid [acres]."""
     return sum(abs(_square_metres(part)) for part in _parts(polygon)) / SQUARE_METRES_PER_ACRE
+
+
+def miles_apart(here: tuple[float, float], there: tuple[float, float]) -> float:
+    """Miles as the crow flies between two (latitude, longitude) pairs on the WGS 84 ellipsoid."""
+    _, _, metres = _earth().inv(here[1], here[0], there[1], there[0])
+    return float(metres) / METRES_PER_MILE
 
 
 def _square_metres(polygon: Polygon) -> float:

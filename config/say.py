@@ -23,6 +23,8 @@ _KEY_ADVICE = {
     "growers": "enter who owns the fields",
     "latitude": "check for a swapped longitude",
     "longitude": "check for a swapped latitude",
+    "entry_latitude": "check for a swapped longitude",
+    "entry_longitude": "check for a swapped latitude",
     "acres": "enter the acres to be sprayed",
     "killing_freeze_mean": "the tables of a climate station nearby give the mean date of 28 F",
     "first_freeze_mean": "the tables of a climate station nearby give the mean date of 32 F",

@@ -135,7 +135,10 @@ def test_a_quote_that_is_not_closed_is_told(farm):
     ],
 )
 def test_a_bad_header_is_told(farm, old, new, told):
-    wanted = "id,name,grower_id,treatment_id,region,acres,planted_on,cold_spot_f,latitude,longitude"
+    wanted = (
+        "id,name,grower_id,treatment_id,region,acres,planted_on,cold_spot_f,entry_latitude,"
+        "entry_longitude,sensitive,latitude,longitude"
+    )
     farm.use_fields("f.csv", table(ROW).replace(old, new, 1))
     assert f"f.csv:1: {told}".replace(HEADER, wanted) in farm.faults()
 
