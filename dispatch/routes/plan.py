@@ -2,19 +2,24 @@
 
 from datetime import date
 from typing import Literal
+from uuid import UUID
 
 from pydantic import AwareDatetime
 
 from dispatch.field_figures import Figure
+
+StopState = Literal["planned", "under_way", "done"]
 
 
 class Stop(Figure):
     """One field on a rig's day.
 
     ``miles`` and ``drive_min`` are of the way to it, by the yard where ``by_yard``. ``fills``
-    counts the tanks mixed for it. ``effect_pct`` is reckoned with; ``worth_ac`` is acres times
-    it. Where not ``full``, the spray falls in hours that are only part of a window, and ``lacks``
-    says what is missing.
+    counts the tanks mixed for it. All of it must be done ``by_utc``, when its window closes.
+    ``effect_pct`` is reckoned with; ``worth_ac`` is acres times it. Where not ``full``, the spray
+    falls in hours that are only part of a window, and ``lacks`` says what is missing. A stop
+    ``under_way`` or ``done`` is as an earlier plan had it; one that is ``locked`` stays with its
+    rig, its day and its time.
     """
 
     field_id: str
@@ -24,6 +29,7 @@ class Stop(Figure):
     arrive_utc: AwareDatetime
     start_utc: AwareDatetime
     end_utc: AwareDatetime
+    by_utc: AwareDatetime | None = None
     drive_min: int
     miles: float
     fills: int
@@ -33,6 +39,8 @@ class Stop(Figure):
     worth_ac: float
     full: bool
     lacks: str = ""
+    state: StopState = "planned"
+    locked: bool = False
 
 
 class PlannedDay(Figure):
@@ -59,9 +67,33 @@ class LeftOut(Figure):
     would_change: str
 
 
+class PlannedAt(Figure):
+    """Where and when a plan has a field."""
+
+    rig_id: str
+    rig_name: str
+    on: date
+    start_utc: AwareDatetime
+
+
+class Change(Figure):
+    """What a plan does with a field that the plan before it did not: moved, dropped, or new."""
+
+    field_id: str
+    field_name: str
+    what: Literal["moved", "dropped", "new"]
+    before: PlannedAt | None = None
+    after: PlannedAt | None = None
+    why: str
+
+
 class RoutePlan(Figure):
     """The whole plan. ``acres_full`` are those sprayed in full windows, ``worth_ac`` all acres
     times their effect. ``notes`` are sentences about the rigs and the plan.
+
+    A plan that is kept has a ``uuid`` and a ``revision`` that only rises, and says when it was
+    ``made_utc``, after which morning (``morning_utc``), and in ``changes`` what it does otherwise
+    than the plan before it. ``basis`` is a seal over all that it follows from.
     """
 
     start_utc: AwareDatetime
@@ -75,3 +107,9 @@ class RoutePlan(Figure):
     acres_full: float
     worth_ac: float
     miles: float
+    uuid: UUID | None = None
+    revision: int = 0
+    made_utc: AwareDatetime | None = None
+    morning_utc: AwareDatetime | None = None
+    basis: str = ""
+    changes: tuple[Change, ...] = ()

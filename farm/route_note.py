@@ -1,0 +1,40 @@
+"""What people report while a plan of rigs is driven."""
+
+from typing import Literal, Self
+from uuid import UUID
+
+from pydantic import AwareDatetime, BaseModel, ConfigDict, model_validator
+from pydantic import Field as Bounded
+
+NoteKind = Literal["skip", "missed", "rig_out", "rig_back"]
+
+
+class RouteNote(BaseModel):
+    """One report about a field or a rig. The latest of a field, or of a rig, holds.
+
+    ``skip`` leaves a field out of the plans, until ``until_utc`` if that is told. ``missed`` says
+    that a field was not sprayed when it was planned, or that it is skipped no more. ``rig_out``
+    takes a rig away from ``from_utc`` on, until ``until_utc`` if that is told; ``rig_back`` brings
+    it back at ``from_utc``.
+    """
+
+    model_config = ConfigDict(frozen=True, extra="forbid")
+
+    uuid: UUID
+    kind: NoteKind
+    noted_utc: AwareDatetime
+    field_id: str | None = Bounded(default=None, max_length=64)
+    rig_id: str | None = Bounded(default=None, max_length=64)
+    from_utc: AwareDatetime | None = None
+    until_utc: AwareDatetime | None = None
+    why: str = Bounded(default="", max_length=200)
+
+    @model_validator(mode="after")
+    def _of_one(self) -> Self:
+        of_rig = self.kind in ("rig_out", "rig_back")
+        if of_rig != (self.rig_id is not None) or of_rig == (self.field_id is not None):
+            wanted = "rig_id alone" if of_rig else "field_id alone"
+            raise ValueError(f"{self.kind}: wanted {wanted}")
+        if of_rig and self.from_utc is None:
+            raise ValueError(f"{self.kind}: from_utc is missing")
+        return self
