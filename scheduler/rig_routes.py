@@ -32,7 +32,7 @@ def fleet_of(farm: "OpenFarm", search_s: float | None, seed: int | None) -> Flee
         else {}
     )
     mixes = {one.id: one for one in settings.treatments}
-    return Fleet(settings.rigs, mixes, routes, own_miles)
+    return Fleet(settings.rigs, mixes, routes, told_miles=own_miles)
 
 
 def since_morning(farm: "OpenFarm", report: "MorningReport") -> Since:

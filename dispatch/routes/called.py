@@ -62,8 +62,8 @@ def called_jobs(
             FieldJob(
                 field_id=one.field.id,
                 name=one.field.name,
-                latitude=one.field.latitude,
-                longitude=one.field.longitude,
+                latitude=one.field.entry[0],
+                longitude=one.field.entry[1],
                 acres=one.field.acres,
                 mix_id=one.field.treatment_id,
                 gallons=None if rate_gal_ac is None else one.field.acres * rate_gal_ac,

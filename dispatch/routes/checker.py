@@ -107,14 +107,14 @@ def _legs(
         one = jobs[stop.field_id]
         via = stop.by_yard and before is not None
         ways = [(before, None), (None, one)] if via else [(before, one)]
-        took_min = 60 * sum(_miles(problem, day, *way) for way in ways) / rig.travel_mph
+        took_min = sum(_way_min(problem, day, *way) for way in ways)
         took_min += (rig.refill_min or 0) if via else 0
         if mix_id not in (None, one.mix_id) and (mix_id, one.mix_id) not in rig.no_cleanout:
             took_min += rig.cleanout_min
         if stop.arrive_utc < free + _at_least(took_min):
             yield f"{stop.field_id}: reached sooner than its way and its work allow"
         free, before, mix_id = stop.end_utc, one, one.mix_id
-    home_min = 60 * _miles(problem, day, before, None) / rig.travel_mph
+    home_min = _way_min(problem, day, before, None)
     if planned.back_utc < free + _at_least(home_min):
         yield f"{rig.id} on {planned.on}: is home sooner than its way allows"
 
@@ -123,17 +123,24 @@ def _at_least(minutes: float) -> timedelta:
     return timedelta(minutes=minutes * (1 - SPHERE_FRAC) - 1e-6)
 
 
-def _miles(
+def _way_min(
     problem: RouteProblem, day: RigDay, start: FieldJob | None, end: FieldJob | None
 ) -> float:
-    """Miles between two fields, or a field and the yard (None), by the way of the rig."""
+    """Least minutes between two fields, or a field and the yard (None)."""
     travel = problem.travel
     place_of = {one.field_id: place for place, one in enumerate(problem.jobs)}
     yard = travel.yard_of[day.rig.id]
     here, there = (yard if one is None else place_of[one.field_id] for one in (start, end))
-    own = travel.own_miles.get((here, there)) if day.rig.kind == "ground" else None
-    if own is not None:
-        return own
+    least_min = travel.told_min.get((here, there), 0.0) if day.rig.kind == "ground" else 0.0
+    return max(60 * _miles(problem, day, here, there) / day.rig.travel_mph, least_min)
+
+
+def _miles(problem: RouteProblem, day: RigDay, here: int, there: int) -> float:
+    """Miles between two places by the way of the rig."""
+    travel = problem.travel
+    told = travel.told_miles.get((here, there)) if day.rig.kind == "ground" else None
+    if told is not None:
+        return told
     (north, east), (north_2, east_2) = travel.places[here], travel.places[there]
     half = (math.radians(north_2 - north) / 2, math.radians(east_2 - east) / 2)
     chord = math.sin(half[0]) ** 2 + math.sin(half[1]) ** 2 * math.cos(
@@ -189,7 +196,7 @@ def _inside(problem: RouteProblem, day: RigDay, stop: Stop, one: FieldJob, place
 
     return (
         at(told.open_min) <= stop.start_utc <= at(told.last_start_min)
-        and stop.end_utc <= at(told.close_min)
+        and stop.end_utc <= at(told.close_min) == stop.by_utc
         and day.rig.kind in told.kinds
         and stop.full == told.full
         and abs(stop.effect_pct - told.effect_pct) < 1e-9

@@ -66,6 +66,7 @@ def _stop(problem: RouteProblem, timed: TimedStop) -> Stop:
         arrive_utc=problem.moment(timed.arrive_min),
         start_utc=problem.moment(timed.start_min),
         end_utc=problem.moment(timed.end_min),
+        by_utc=problem.moment(window.close_min),
         drive_min=timed.drive_min,
         miles=round(timed.miles, 2),
         fills=timed.fills,

@@ -35,7 +35,10 @@ class RouteWindow:
 
 @dataclass(frozen=True)
 class FieldJob:
-    """One field to spray. ``gallons`` is None where the mix has no gallons an acre entered."""
+    """One field to spray, placed where rigs come to it.
+
+    ``gallons`` is None where the mix has no gallons an acre entered.
+    """
 
     field_id: str
     name: str

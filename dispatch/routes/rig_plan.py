@@ -27,16 +27,19 @@ class BrokenPlanError(Exception):
 
 @dataclass(frozen=True)
 class Fleet:
-    """The rigs, the mixes, the settings, and road miles of the user's own between named places.
+    """The rigs, the mixes, the settings, and what is told of the roads between named places.
 
     A place is named by the id of its field, or ``yard:`` and that of a rig. Miles are infinite
-    where there is no way.
+    where there is no way; ``told_min`` are the least minutes a way takes. ``notes`` are
+    sentences for the plan about where these come from.
     """
 
     rigs: tuple[Rig, ...]
     treatments: Mapping[str, Treatment]
     settings: RouteSettings
-    own_miles: Mapping[tuple[str, str], float] = field(default_factory=dict)
+    told_miles: Mapping[tuple[str, str], float] = field(default_factory=dict)
+    told_min: Mapping[tuple[str, str], float] = field(default_factory=dict)
+    notes: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, eq=False)
@@ -67,7 +70,10 @@ def asked_of(report: MorningReport, fleet: Fleet, since: Since) -> Asked:
     problem = RouteProblem(
         since.start_utc, report.run.time_zone, jobs, days, travel, fleet.settings
     )
-    notes = (*morning_notes(report, jobs, fleet.treatments), *standing, *_rig_notes(fleet.rigs))
+    notes = (
+        *(*morning_notes(report, jobs, fleet.treatments), *standing),
+        *(*_rig_notes(fleet.rigs), *fleet.notes),
+    )
     return Asked(problem, left, notes)
 
 
@@ -125,13 +131,16 @@ def _travel(report: MorningReport, fleet: Fleet, jobs: Sequence[FieldJob]) -> Tr
     yards = {rig.id: yard_of(rig) or middle for rig in fleet.rigs}
     places = {one.field_id: at for at, one in enumerate(jobs)}
     places |= {f"yard:{rig_id}": len(jobs) + at for at, rig_id in enumerate(yards)}
-    own = {
-        (places[start], places[end]): miles
-        for (start, end), miles in fleet.own_miles.items()
-        if start in places and end in places
-    }
+    told_miles, told_min = (
+        {
+            (places[start], places[end]): told
+            for (start, end), told in ways.items()
+            if start in places and end in places
+        }
+        for ways in (fleet.told_miles, fleet.told_min)
+    )
     fields = [(one.latitude, one.longitude) for one in jobs]
-    return travel_between(fields, yards, fleet.settings.road_factor, own)
+    return travel_between(fields, yards, fleet.settings.road_factor, told_miles, told_min)
 
 
 def yard_of(rig: Rig) -> Place | None:

@@ -17,7 +17,6 @@ import numpy.typing as npt
 from dispatch.routes.problem import RigDay, RouteProblem, Routes, Visit
 from dispatch.routes.search import search
 from dispatch.routes.timing import timed_day
-from dispatch.routes.travel import NEVER_MIN
 from dispatch.routes.work import cleanout_min, fills_in_yard, yard_fill_min
 from dispatch.routes.work_classes import work_classes
 from farm.rig import Rig
@@ -193,8 +192,7 @@ def _tables(problem: RouteProblem, rig: Rig) -> tuple[Whole, Whole]:
     miles = travel.air_miles if rig.kind == "air" else travel.road_miles
     driven = np.where(np.isinf(miles), 0, miles)
     cost = np.round(UNITS_AN_ACRE * problem.settings.mile_cost_ac * driven).astype(np.int64)
-    drive = np.ceil(60 * driven / rig.travel_mph - 1e-9)
-    minutes = np.where(np.isinf(miles), NEVER_MIN, drive).astype(np.int64)
+    minutes = travel.all_minutes(rig)
     minutes[:jobs, :] += np.asarray(problem.spray_min[rig.id], dtype=np.int64)[:, None]
     minutes[:, :jobs] += np.asarray(problem.ready_min[rig.id], dtype=np.int64)[None, :]
     mixes = sorted({one.mix_id for one in problem.jobs})

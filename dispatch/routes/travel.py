@@ -1,8 +1,9 @@
-"""Miles between fields and yards: as the crow flies times a factor, or the user's own table."""
+"""Miles between fields and yards: as the crow flies times a factor, or by a table of roads."""
 
 import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from functools import cached_property
 
 import numpy as np
 import numpy.typing as npt
@@ -10,6 +11,7 @@ import numpy.typing as npt
 from farm.rig import Rig
 
 Floats = npt.NDArray[np.float64]
+Whole = npt.NDArray[np.int64]
 Place = tuple[float, float]
 
 METERS_A_MILE = 1609.344
@@ -23,14 +25,16 @@ class Travel:
     """Miles between places: the fields in their order, then the yard of each rig.
 
     ``road_miles`` is infinite where there is no way. ``yard_of`` is the place of a rig's yard,
-    ``places`` are (latitude, longitude), ``own_miles`` the user's own, as they were given.
+    ``places`` are (latitude, longitude), ``told_miles`` those of a table of roads or of the
+    user, as they were given, and ``told_min`` the least minutes a table says they take.
     """
 
     road_miles: Floats
     air_miles: Floats
     yard_of: Mapping[str, int]
     places: tuple[Place, ...]
-    own_miles: Mapping[tuple[int, int], float]
+    told_miles: Mapping[tuple[int, int], float]
+    told_min: Mapping[tuple[int, int], float]
 
     def miles(self, rig: Rig, start: int, end: int) -> float:
         """Miles a rig travels between two places; infinite where it cannot."""
@@ -38,18 +42,40 @@ class Travel:
         return float(table[start, end])
 
     def minutes(self, rig: Rig, start: int, end: int) -> int:
-        """Minutes between two places, rounded up; `NEVER_MIN` where there is no way."""
+        """Minutes between two places, rounded up; `NEVER_MIN` where there is no way.
+
+        A table of roads was made for cars: where it tells more minutes than the rig takes by
+        its own speed they count, but it never makes a rig quicker.
+        """
         miles = self.miles(rig, start, end)
         if math.isinf(miles):
             return NEVER_MIN
-        return math.ceil(60 * miles / rig.travel_mph - 1e-9)
+        least_min = 0.0 if rig.kind == "air" else self.least_min[start, end]
+        return math.ceil(max(60 * miles / rig.travel_mph, least_min) - 1e-9)
+
+    def all_minutes(self, rig: Rig) -> Whole:
+        """The same between all places, shape (places, places)."""
+        miles = self.air_miles if rig.kind == "air" else self.road_miles
+        no_way = np.isinf(miles)
+        least_min = 0.0 if rig.kind == "air" else self.least_min
+        taken = np.maximum(60 * np.where(no_way, 0, miles) / rig.travel_mph, least_min)
+        return np.where(no_way, NEVER_MIN, np.ceil(taken - 1e-9)).astype(np.int64)
+
+    @cached_property
+    def least_min(self) -> Floats:
+        """Least minutes by road, 0 where no table tells them, shape (places, places)."""
+        least = np.zeros_like(self.road_miles)
+        for (start, end), minutes in self.told_min.items():
+            least[start, end] = minutes
+        return least
 
 
 def travel_between(
     fields: Sequence[Place],
     yards: Mapping[str, Place],
     road_factor: float,
-    own_miles: Mapping[tuple[int, int], float] | None = None,
+    told_miles: Mapping[tuple[int, int], float] | None = None,
+    told_min: Mapping[tuple[int, int], float] | None = None,
 ) -> Travel:
     """Miles between all fields and the yards.
 
@@ -61,17 +87,19 @@ def travel_between(
         The same of the yard of each rig, by its id.
     road_factor
         Road miles for a mile as the crow flies.
-    own_miles
+    told_miles
         Road miles by places, from and to, which stand for the reckoned ones; infinite where
         there is no way.
+    told_min
+        Least minutes by road, by places.
     """
     places = (*fields, *yards.values())
     straight = geodesic_miles(places)
     road = straight * road_factor
-    for (start, end), miles in (own_miles or {}).items():
+    for (start, end), miles in (told_miles or {}).items():
         road[start, end] = miles
     yard_of = {rig_id: len(fields) + place for place, rig_id in enumerate(yards)}
-    return Travel(road, straight, yard_of, places, dict(own_miles or {}))
+    return Travel(road, straight, yard_of, places, dict(told_miles or {}), dict(told_min or {}))
 
 
 def geodesic_miles(places: Sequence[Place]) -> Floats:

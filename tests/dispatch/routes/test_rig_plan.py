@@ -216,11 +216,11 @@ def test_what_is_said_to_help_does_help():
 
 
 def test_a_way_that_cannot_be_driven_leaves_the_field_out(report):
-    told = replace(fleet(), own_miles={("yard:wide", "f1"): float("inf")})
+    told = replace(fleet(), told_miles={("yard:wide", "f1"): float("inf")})
     plan = plan_rigs(report, told, since(), Steps(50))
     far = replace(
         fleet(),
-        own_miles={(f"{start}", "f1"): float("inf") for start in ("yard:wide", "f2", "f3")},
+        told_miles={(f"{start}", "f1"): float("inf") for start in ("yard:wide", "f2", "f3")},
     )
     none = plan_rigs(report, far, since(), Steps(50))
     assert planned(none) == {"f2", "f3"}
