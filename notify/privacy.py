@@ -10,15 +10,18 @@ from notify.user_text import plain_line
 
 
 def visible_to(report: MorningReport, person: Person) -> MorningReport:
-    """The morning as this person may see it.
-
-    For a grower's person only their fields are kept, places in the order are counted anew so
-    that they do not tell how many others there are, and sentences naming another grower or
-    another's field are left out.
-    """
+    """The morning as this person may see it: a grower's person only what is `theirs`."""
     if person.role is not Role.GROWER:
         return report
-    grower_ids = frozenset(person.grower_ids)
+    return theirs(report, frozenset(person.grower_ids))
+
+
+def theirs(report: MorningReport, grower_ids: frozenset[str]) -> MorningReport:
+    """The morning as some growers may see it.
+
+    Only their fields are kept, places in the order are counted anew so that they do not tell how
+    many others there are, and sentences naming another grower or another's field are left out.
+    """
     own = report.only(grower_ids)
     hidden = names_of_others(report, grower_ids)
     shown = names_in(own.fields)

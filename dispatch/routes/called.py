@@ -43,9 +43,9 @@ def called_jobs(
     for one in report.with_call(Call.SPRAY, Call.SHORT):
         if one.field.id in since.sprayed:
             continue
-        kept_back = _kept_back(one, since)
-        if kept_back:
-            left.append(left_out(one, *kept_back))
+        stopped = kept_back(one, since)
+        if stopped:
+            left.append(left_out(one, *stopped))
             continue
         windows = (
             field_windows(
@@ -84,7 +84,8 @@ def left_out(one: FieldCall, why: str, would_change: str) -> LeftOut:
     )
 
 
-def _kept_back(one: FieldCall, since: Since) -> tuple[str, str] | None:
+def kept_back(one: FieldCall, since: Since) -> tuple[str, str] | None:
+    """Why a call of the morning does not stand now, and what would change that."""
     if one.held_for_harvest:
         return (
             "the harvest has no room for it today",
