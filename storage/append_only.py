@@ -10,12 +10,16 @@ from sqlalchemy import Connection, Row, Table, insert, select
 
 from farm.look_request import LookRequest
 from farm.records import Freeze, FreezeInspection, Harvest, Spray, Visit
+from farm.retraction import Retraction
 from storage.database import Database
 from storage.errors import StorageError
 from storage.in_chunks import in_chunks
 from storage.record_text import noun_from, seal_of, text_of
 
-Record = TypeVar("Record", bound=Visit | Spray | Harvest | Freeze | FreezeInspection | LookRequest)
+Record = TypeVar(
+    "Record",
+    bound=Visit | Spray | Harvest | Freeze | FreezeInspection | LookRequest | Retraction,
+)
 
 
 @dataclass(frozen=True)

@@ -18,6 +18,7 @@ from storage.snapshot import refuse_damaged
 _ADDED = (
     *((table, "added_utc") for table in (tables.visits, tables.sprays, tables.harvests)),
     *((table, "added_utc") for table in (tables.freezes, tables.freeze_inspections)),
+    (tables.retractions, "added_utc"),
     (tables.forecasts, "fetched_utc"),
     (tables.runs, "started_utc"),
 )

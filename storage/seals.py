@@ -9,6 +9,7 @@ from storage.database import Database
 from storage.freeze_store import FreezeInspectionStore, FreezeStore
 from storage.harvest_store import HarvestStore
 from storage.look_request_store import LookRequestStore
+from storage.retraction_store import RetractionStore
 from storage.spray_store import SprayStore
 from storage.visit_store import VisitStore
 
@@ -38,6 +39,7 @@ def look_at_seals(database: Database) -> tuple[SealedTable, ...]:
         "harvests": HarvestStore(database).all_readable,
         "freezes": FreezeStore(database).all_readable,
         "freeze_inspections": FreezeInspectionStore(database).all_readable,
+        "retractions": RetractionStore(database).all_readable,
         "look_requests": LookRequestStore(database).all_readable,
     }
     looked = []

@@ -16,6 +16,7 @@ from storage.freeze_store import FreezeInspectionStore, FreezeStore
 from storage.harvest_store import HarvestStore
 from storage.look_request_store import LookRequestStore
 from storage.plan_store import PlanStore
+from storage.retraction_store import RetractionStore
 from storage.run_log import RunLog
 from storage.spray_store import SprayStore
 from storage.visit_store import VisitStore
@@ -32,6 +33,7 @@ class Stores:
     harvests: HarvestStore
     freezes: FreezeStore
     freeze_inspections: FreezeInspectionStore
+    retractions: RetractionStore
     forecasts: ForecastStore
     plans: PlanStore
     deliveries: DeliveryLog
@@ -77,6 +79,7 @@ def open_stores(
         harvests=HarvestStore(database),
         freezes=FreezeStore(database),
         freeze_inspections=FreezeInspectionStore(database),
+        retractions=RetractionStore(database),
         forecasts=ForecastStore(database),
         plans=PlanStore(database),
         deliveries=DeliveryLog(database),

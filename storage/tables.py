@@ -73,6 +73,7 @@ sprays = _sealed("sprays", "sprayed_utc")
 harvests = _sealed("harvests", "harvested_utc")
 freezes = _sealed("freezes", "froze_utc")
 freeze_inspections = _sealed("freeze_inspections", "inspected_utc")
+retractions = _sealed("retractions", "retracted_utc")
 
 grid_cells = Table(
     "grid_cells",

@@ -14,6 +14,7 @@ from agronomy.hourly_forecast import QUANTITIES, CellForecast
 from farm.field import Field
 from farm.message import PlannedMessage
 from farm.records import Freeze, FreezeInspection, Harvest, Spray, Visit
+from farm.retraction import Retraction, retraction_uuid
 from storage.append_only import Record
 from storage.stores import Stores, open_stores
 from tests.storage.real_server import Server, plain_engine, the_server
@@ -136,6 +137,18 @@ def a_freeze() -> Callable[..., Freeze]:
 @pytest.fixture
 def an_inspection() -> Callable[..., FreezeInspection]:
     return _maker(FreezeInspection, inspected_utc=NOW, found="killed")
+
+
+@pytest.fixture
+def a_retraction() -> Callable[..., Retraction]:
+    """Makes the retraction of a record, of a spray unless it says otherwise."""
+
+    def build(of: Record, **changes: object) -> Retraction:
+        usual = {"field_id": of.field_id, "retracted_utc": NOW, "kind": "spray"}
+        own = {"uuid": retraction_uuid(of.uuid), "of_uuid": of.uuid}
+        return Retraction(**(usual | own | changes))
+
+    return build
 
 
 @pytest.fixture

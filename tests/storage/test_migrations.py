@@ -14,12 +14,13 @@ from storage.errors import StorageError
 from storage.stores import open_stores
 from tests.storage.real_server import plain_engine
 
-OLDER = ("0001", "0002", "0003")
+OLDER = ("0001", "0002", "0003", "0004")
 #: Tables by the version that made them.
 MADE_BY = {
     "0002": {"harvests", "freezes", "freeze_inspections"},
     "0003": {"consents", "delivery_reports", "look_requests"},
     "0004": {"leases"},
+    "0005": {"retractions"},
 }
 KEPT = ("visits", "sprays", "rejected_visits")
 
@@ -146,6 +147,7 @@ def test_the_way_back_keeps_every_record_the_older_version_has_a_place_for(
         ("0002", "look_requests"),
         ("0002", "delivery_reports"),
         ("0001", "consents"),
+        ("0004", "retractions"),
         ("base", "visits"),
         ("base", "rejected_visits"),
     ],
