@@ -1,10 +1,11 @@
 """Records people acknowledge: added once, never changed, sealed one by one."""
 
 import re
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 from dataclasses import dataclass
 from datetime import datetime
 from typing import Generic, TypeVar
+from uuid import UUID
 
 from sqlalchemy import Connection, Row, Table, insert, select
 
@@ -102,16 +103,23 @@ class AppendOnly(Generic[Record]):
                 damaged.append(self._damaged(row, str(fault)))
         return tuple(whole), tuple(damaged)
 
-    def of_field(self, field_id: str) -> tuple[Record, ...]:
-        """A field's records in the order they happened."""
+    def of_field(self, field_id: str, without: Collection[UUID] = ()) -> tuple[Record, ...]:
+        """A field's records in the order they happened, but for those taken back."""
         # Every row is read and verified on purpose: a row whose field was altered would
         # otherwise be missing without a word.
-        own = [record for record in self.all() if record.field_id == field_id]
+        own = [one for one in self._standing(without) if one.field_id == field_id]
         return tuple(sorted(own, key=self._happened))
 
-    def latest_by_field(self) -> dict[str, Record]:
-        """The record that happened last in each field; of two at once the one added later."""
-        return {record.field_id: record for record in sorted(self.all(), key=self._happened)}
+    def latest_by_field(self, without: Collection[UUID] = ()) -> dict[str, Record]:
+        """The record that happened last in each field; of two at once the one added later.
+
+        Those taken back, ``without``, are left out.
+        """
+        in_order = sorted(self._standing(without), key=self._happened)
+        return {record.field_id: record for record in in_order}
+
+    def _standing(self, without: Collection[UUID]) -> list[Record]:
+        return [record for record in self.all() if record.uuid not in without]
 
     def _happened(self, record: Record) -> datetime:
         moment: datetime = getattr(record, self._moment)

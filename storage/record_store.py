@@ -1,7 +1,9 @@
 """Records of one kind, kept one at a time."""
 
+from collections.abc import Collection
 from datetime import datetime
 from typing import Generic
+from uuid import UUID
 
 from sqlalchemy import Table
 
@@ -27,6 +29,6 @@ class RecordStore(Generic[Record]):
         """Every record that is whole, and the rows that are not; see `AppendOnly.all_readable`."""
         return self._records.all_readable()
 
-    def of_field(self, field_id: str) -> tuple[Record, ...]:
-        """A field's records in the order they happened."""
-        return self._records.of_field(field_id)
+    def of_field(self, field_id: str, without: Collection[UUID] = ()) -> tuple[Record, ...]:
+        """A field's records in the order they happened, but for those taken back."""
+        return self._records.of_field(field_id, without)

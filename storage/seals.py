@@ -39,7 +39,6 @@ def look_at_seals(database: Database) -> tuple[SealedTable, ...]:
         "harvests": HarvestStore(database).all_readable,
         "freezes": FreezeStore(database).all_readable,
         "freeze_inspections": FreezeInspectionStore(database).all_readable,
-        "retractions": RetractionStore(database).all_readable,
         "look_requests": LookRequestStore(database).all_readable,
     }
     looked = []
@@ -47,5 +46,12 @@ def look_at_seals(database: Database) -> tuple[SealedTable, ...]:
         whole, damaged = read()
         told = tuple(one.told for one in damaged)
         looked.append(SealedTable(name, len(whole) + len(damaged), told))
+    looked.append(_retractions(RetractionStore(database)))
     looked.append(SealedTable("consents", *ConsentStore(database).damaged()))
     return tuple(looked)
+
+
+def _retractions(store: RetractionStore) -> SealedTable:
+    whole, damaged = store.all_readable()
+    told = (*(one.told for one in damaged), *store.of_nothing())
+    return SealedTable("retractions", len(whole) + len(damaged), told)

@@ -1,8 +1,9 @@
 """Scouting visits."""
 
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 from dataclasses import dataclass
 from datetime import datetime
+from uuid import UUID
 
 from sqlalchemy import insert, select
 
@@ -41,13 +42,13 @@ class VisitStore:
         """Every visit that is whole, and the rows that are not; see `AppendOnly.all_readable`."""
         return self._records.all_readable()
 
-    def of_field(self, field_id: str) -> tuple[Visit, ...]:
-        """A field's visits in the order they were made."""
-        return self._records.of_field(field_id)
+    def of_field(self, field_id: str, without: Collection[UUID] = ()) -> tuple[Visit, ...]:
+        """A field's visits in the order they were made, but for those taken back."""
+        return self._records.of_field(field_id, without)
 
-    def latest_by_field(self) -> dict[str, Visit]:
-        """The last visit to each field; of two at the same time the one added later."""
-        return self._records.latest_by_field()
+    def latest_by_field(self, without: Collection[UUID] = ()) -> dict[str, Visit]:
+        """The last visit to each field, but for those taken back; see `AppendOnly`."""
+        return self._records.latest_by_field(without)
 
     def reject(self, rows: Sequence[tuple[str, str]], now: datetime) -> None:
         """Keep rows that were not taken, each as (reason, row as it came, but for NUL)."""

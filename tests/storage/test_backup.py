@@ -72,6 +72,7 @@ def test_a_farm_put_back_has_every_row_it_had(full_farm, kept, tmp_path, now, a_
     with open_stores("again.db", tmp_path) as again:
         assert _rows(again.database) == _rows(full_farm.database)
         assert again.visits.all() == full_farm.visits.all()
+        assert again.retractions.taken_back(now) == {one.uuid for one in again.sprays.all()}
         assert again.visits.add([a_visit()], now) == 1
     counts = {name: entry.rows for name, entry in manifest.tables.items() if entry.rows}
     assert counts == {
