@@ -15,7 +15,9 @@ from farm.people import Grower, Person
 from farm.rig import Rig
 from farm.treatment import Treatment
 from forecasts.settings import ForecastSettings
+from forecasts.tellers import TellersNamed
 from notify.settings import LinkSettings, MailSettings, SmsSettings
+from web.settings import BoardSettings
 
 ZoneRule = Annotated[str, AfterValidator(known_zone)]
 
@@ -86,16 +88,17 @@ class Replay(BaseModel):
 
 
 class FieldOverrides(BaseModel):
-    """Single thresholds that differ from the region's or the farm's, by key."""
+    """Single thresholds that differ from the region's or the farm's, by key, and who tells."""
 
     model_config = ConfigDict(frozen=True, extra="forbid")
 
     gates: dict[str, Any] = Field(default_factory=dict)
     maturity: dict[str, Any] = Field(default_factory=dict)
+    forecast: TellersNamed = TellersNamed()
 
 
 class Region(FieldOverrides):
-    """Single thresholds and climate figures that differ from the farm's, by key."""
+    """Single thresholds and climate figures that differ from the farm's, and who tells."""
 
     climate: dict[str, Any] = Field(default_factory=dict)
 
@@ -124,3 +127,4 @@ class Settings(BaseModel):
     sms: SmsSettings | None = None
     links: LinkSettings | None = None
     watch: Watch = Watch()
+    board: BoardSettings = BoardSettings()

@@ -39,7 +39,6 @@ class Case:
     heat_7d_f_days: float | None
     line_days: int
     acres: float
-    place_if_mature: int | None
     room: HarvestRoom | None
     next_spray: datetime | None
     clock: LocalClock
@@ -51,14 +50,13 @@ def because(case: Case) -> tuple[str, ...]:
 
 
 def figures_in_words(case: Case) -> tuple[str, ...]:
-    """Place, effect, maturity, freeze odds and warmth as sentences."""
-    place = (place_sentence(case.place_if_mature),) if case.place_if_mature else ()
-    return (*place, *_effect(case), *_beside(case))
+    """Effect, maturity, freeze odds and warmth as sentences."""
+    return (*_effect(case), *_beside(case))
 
 
 def place_sentence(place: int) -> str:
     """Where a field to walk would stand in everybody's order."""
-    return f"If its bolls are mature it goes {_ordinal(place)}."
+    return f"If its bolls are mature it goes {ordinal(place)}."
 
 
 def to_do(case: Case) -> str:
@@ -289,7 +287,8 @@ def _freeze_now(case: Case) -> tuple[str, ...]:
     return (f"It may be freezing this morning ({temp(low)}): look at the plants before spraying.",)
 
 
-def _ordinal(place: int) -> str:
+def ordinal(place: int) -> str:
+    """A place in an order: ``2nd``."""
     ending = (
         "th" if place % 100 in (11, 12, 13) else {1: "st", 2: "nd", 3: "rd"}.get(place % 10, "th")
     )

@@ -1,0 +1,37 @@
+"""The farm as the board sees it: one file for each thing it asks."""
+
+from collections.abc import Callable
+from dataclasses import replace
+from datetime import datetime
+from typing import TYPE_CHECKING
+
+from scheduler.board.mornings import KeptMornings
+from web.desk import Desk, FarmFacts
+
+if TYPE_CHECKING:
+    from scheduler.opening import OpenFarm
+
+#: Gives the farm as of now.
+FarmNow = Callable[[], "OpenFarm"]
+
+
+def desk_of(farm: "OpenFarm", clock: Callable[[], datetime]) -> Desk:
+    """Everything the board asks of an open farm."""
+
+    def now() -> "OpenFarm":
+        return replace(farm, now=clock())
+
+    settings = farm.config.settings
+    return Desk(
+        farm=FarmFacts(
+            name=settings.farm.name,
+            time_zone=farm.config.time_zone,
+            units=settings.farm.units,
+            fields=farm.fields_by_id,
+            growers={one.id: one for one in settings.growers},
+            rigs=settings.rigs,
+            treatments=settings.treatments,
+        ),
+        mornings=KeptMornings(now),
+        clock=clock,
+    )

@@ -1,0 +1,56 @@
+"""The newest plan and what happened since, read again only when something was added."""
+
+import threading
+from collections.abc import Callable
+from typing import TYPE_CHECKING, TypeVar
+
+from scheduler.plans import NoPlanError, latest_plan
+from scheduler.rig_routes import since_morning
+from storage.newest_rows import RECORDS, newest_rows
+from storage.tables import plans
+
+if TYPE_CHECKING:
+    from dispatch.report import MorningReport
+    from dispatch.routes.called import Since
+    from scheduler.board.desk import FarmNow
+
+T = TypeVar("T")
+
+
+class KeptMornings:
+    """The plans of a farm, as the board reads them."""
+
+    def __init__(self, farm: "FarmNow") -> None:
+        self._farm = farm
+        self._lock = threading.Lock()
+        self._kept: dict[str, tuple[object, object]] = {}
+
+    def latest(self) -> "MorningReport | None":
+        """The plan made last, sent or only tried; the same object until there is a newer."""
+        farm = self._farm()
+
+        def read() -> "MorningReport | None":
+            try:
+                return latest_plan(farm.stores, farm.config.path)
+            except NoPlanError:
+                return None
+
+        return self._again("plan", newest_rows(farm.stores.database, plans), read)
+
+    def since(self, report: "MorningReport") -> "Since":
+        """What has happened since a plan was made, as of the begun hour."""
+        farm = self._farm()
+        hour = max(farm.now, report.run.made_utc).replace(minute=0, second=0, microsecond=0)
+        mark = (report.run.made_utc, hour, newest_rows(farm.stores.database, *RECORDS))
+        return self._again("since", mark, lambda: since_morning(farm, report))
+
+    def _again(self, what: str, mark: object, read: Callable[[], T]) -> T:
+        """What was read before, where nothing has changed what it is marked by."""
+        with self._lock:
+            kept = self._kept.get(what)
+        if kept is not None and kept[0] == mark:
+            return kept[1]  # type: ignore[return-value]
+        told = read()
+        with self._lock:
+            self._kept[what] = (mark, told)
+        return told

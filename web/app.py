@@ -1,0 +1,92 @@
+"""The board as one application: every route is guarded, and what is not ours is not loaded."""
+
+from datetime import timedelta
+from pathlib import Path
+
+from fastapi import Depends, FastAPI, Request
+from fastapi.responses import JSONResponse, Response
+from fastapi.staticfiles import StaticFiles
+from starlette.exceptions import HTTPException as StarletteHTTPException
+
+from web import enter, order_page
+from web.desk import Desk
+from web.enter import OneTimeLink
+from web.guard import Entrance, Envelope, guard
+from web.pages import page
+from web.sessions import Sessions, SessionsHere
+from web.settings import BoardSettings
+
+STATIC = Path(__file__).parent / "static"
+
+#: Pages in the order of their ways.
+ROUTERS = (enter.router, order_page.router)
+
+
+def make_app(
+    desk: Desk,
+    settings: BoardSettings,
+    *,
+    link: OneTimeLink | None = None,
+    sessions: Sessions | None = None,
+    secure: bool = False,
+) -> FastAPI:
+    """The application.
+
+    Parameters
+    ----------
+    desk
+        What the board asks of the farm.
+    settings
+        Settings of the board.
+    link
+        A way in that works once.
+    sessions
+        Where sessions are kept; in this process if left out.
+    secure
+        Whether readers reach it by TLS.
+    """
+    app = FastAPI(
+        title="warmspell board",
+        docs_url=None,
+        redoc_url=None,
+        openapi_url=None,
+        dependencies=[Depends(guard)],
+    )
+    app.state.desk, app.state.settings, app.state.link = desk, settings, link
+    app.state.entrance = Entrance(
+        sessions or SessionsHere(), timedelta(hours=settings.idle_h), secure
+    )
+    for router in ROUTERS:
+        app.include_router(router)
+    app.mount("/static", StaticFiles(directory=STATIC), name="static")
+    app.add_middleware(Envelope, secure=secure)
+    app.add_exception_handler(StarletteHTTPException, _refused)
+    app.add_exception_handler(Exception, _broken)
+    return app
+
+
+async def _refused(request: Request, fault: Exception) -> Response:
+    """A refusal as a page for a reader, as JSON for a program."""
+    assert isinstance(fault, StarletteHTTPException)
+    if _wants_json(request):
+        return JSONResponse({"problem": fault.detail}, status_code=fault.status_code)
+    _without_viewer(request)
+    return page(request, "refused.html", fault.status_code, problem=fault.detail)
+
+
+async def _broken(request: Request, fault: Exception) -> Response:
+    """What went wrong is in the log; a reader is told nothing of the inside."""
+    problem = "something unexpected happened here; it is in the log"
+    if _wants_json(request):
+        return JSONResponse({"problem": problem}, status_code=500)
+    _without_viewer(request)
+    return page(request, "refused.html", 500, problem=problem)
+
+
+def _wants_json(request: Request) -> bool:
+    return request.url.path.startswith("/api/")
+
+
+def _without_viewer(request: Request) -> None:
+    if not hasattr(request.state, "viewer"):
+        request.state.viewer = None

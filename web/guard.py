@@ -1,0 +1,153 @@
+"""What stands before every page: who asks, whether they may, and that a form is one of ours."""
+
+import hmac
+from collections.abc import Awaitable, Callable, MutableMapping
+from dataclasses import dataclass
+from datetime import timedelta
+from typing import Any
+
+from fastapi import HTTPException, Request
+from starlette.datastructures import MutableHeaders
+
+from web.sessions import Sessions, key_of, viewer_of
+from web.viewer import Deed, Viewer
+
+Scope = MutableMapping[str, Any]
+Message = MutableMapping[str, Any]
+Receive = Callable[[], Awaitable[Message]]
+Send = Callable[[Message], Awaitable[None]]
+App = Callable[[Scope, Receive, Send], Awaitable[None]]
+
+#: Largest body taken [bytes]; a photo of a phone, made smaller by the form, fits.
+BODY_MAX_BYTES = 6_000_000
+
+#: Where a form of ours carries the key of its session, and where scripts of ours send it.
+FORM_KEY, FORM_KEY_HEADER = "form_key", "x-form-key"
+
+#: Paths that need no session: the ways in, what a browser needs to draw them, links of mails, and
+#: feeds, which carry their own secret in their address.
+OPEN_PATHS = ("/enter", "/static/", "/do/", "/feeds/", "/sw.js", "/health")
+#: Paths whose POST brings no key of a session, since it may have none; each checks a secret of
+#: its own.
+KEYLESS_PATHS = ("/enter", "/do/")
+
+SAFE_METHODS = ("GET", "HEAD", "OPTIONS")
+
+#: Said to every browser. Scripts and styles are files of ours alone; pages that draw plots loosen
+#: the rule for styles by themselves, since the library writes them into the page.
+CSP = (
+    "default-src 'none'; script-src 'self'; style-src 'self'; img-src 'self' data: blob:; "
+    "connect-src 'self'; manifest-src 'self'; worker-src 'self'; form-action 'self'; "
+    "base-uri 'none'; object-src 'none'; frame-ancestors 'none'"
+)
+HEADERS = {
+    "x-content-type-options": "nosniff",
+    # Links of mails carry their secret in the address.
+    "referrer-policy": "no-referrer",
+    "cross-origin-opener-policy": "same-origin",
+    "permissions-policy": "geolocation=(self), camera=(self), microphone=()",
+    "cache-control": "no-store",
+    "content-security-policy": CSP,
+}
+#: One year, for a board that is reached by TLS.
+STRICT_TRANSPORT = "max-age=31536000; includeSubDomains"
+
+
+@dataclass(frozen=True)
+class Entrance:
+    """How sessions are kept: the name of the cookie, and when a silent one ends."""
+
+    sessions: Sessions
+    idle: timedelta
+    secure: bool
+
+    @property
+    def cookie(self) -> str:
+        """``__Host-`` binds a cookie to one host by TLS, which this machine alone has none of."""
+        return "__Host-warmspell" if self.secure else "warmspell"
+
+
+class Envelope:
+    """Puts the headers on every answer and refuses bodies that are too large."""
+
+    def __init__(self, app: App, *, secure: bool) -> None:
+        self._app, self._secure = app, secure
+
+    async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
+        """One request."""
+        if scope["type"] != "http":
+            await self._app(scope, receive, send)
+            return
+        taken = 0
+
+        async def measured() -> Message:
+            nonlocal taken
+            message = await receive()
+            taken += len(message.get("body", b""))
+            if taken > BODY_MAX_BYTES:
+                raise HTTPException(413, "too large; send less than 6 MB")
+            return message
+
+        async def dressed(message: Message) -> None:
+            if message["type"] == "http.response.start":
+                headers = MutableHeaders(scope=message)
+                for name, value in HEADERS.items():
+                    headers.setdefault(name, value)
+                if self._secure:
+                    headers["strict-transport-security"] = STRICT_TRANSPORT
+            await send(message)
+
+        await self._app(scope, measured, dressed)
+
+
+async def guard(request: Request) -> None:
+    """Let a request pass, with its `Viewer`, or refuse it: asked before every route of the app."""
+    path, viewer = request.url.path, _viewer(request)
+    request.state.viewer = viewer
+    if viewer is None and not path.startswith(OPEN_PATHS):
+        raise HTTPException(401, "log in first")
+    if request.method in SAFE_METHODS or path.startswith(KEYLESS_PATHS):
+        return
+    _refuse_other_sites(request)
+    sent = request.headers.get(FORM_KEY_HEADER) or str((await request.form()).get(FORM_KEY, ""))
+    if viewer is None or not hmac.compare_digest(sent.encode(), viewer.form_key.encode()):
+        raise HTTPException(403, "this form is not one of this session; go back and reload it")
+
+
+def viewer(request: Request) -> Viewer:
+    """The person who asks; `guard` has let them in."""
+    told = request.state.viewer
+    if not isinstance(told, Viewer):
+        raise HTTPException(401, "log in first")
+    return told
+
+
+def may(deed: Deed) -> Callable[[Request], Viewer]:
+    """Lets a route pass for people who may do a deed, and nobody else."""
+
+    def allowed(request: Request) -> Viewer:
+        told = viewer(request)
+        if not told.may(deed):
+            raise HTTPException(403, f"not yours to do, as {told.role}")
+        return told
+
+    return allowed
+
+
+def _viewer(request: Request) -> Viewer | None:
+    entrance: Entrance = request.app.state.entrance
+    secret = request.cookies.get(entrance.cookie, "")
+    if not secret:
+        return None
+    now = request.app.state.desk.clock()
+    reader = entrance.sessions.reader(key_of(secret), now, entrance.idle)
+    return None if reader is None else viewer_of(reader, secret)
+
+
+def _refuse_other_sites(request: Request) -> None:
+    """Refuse what a page of another site made the browser send."""
+    if request.headers.get("sec-fetch-site", "same-origin") not in ("same-origin", "none"):
+        raise HTTPException(403, "sent from another site")
+    origin = request.headers.get("origin")
+    if origin and origin.partition("://")[2] != request.headers.get("host", ""):
+        raise HTTPException(403, "sent from another site")

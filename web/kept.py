@@ -1,0 +1,34 @@
+"""What is made from a plan once, and kept while that plan is the newest."""
+
+import threading
+from collections.abc import Callable, Hashable
+from typing import Generic, TypeVar
+
+from dispatch.report import MorningReport
+
+T = TypeVar("T")
+
+#: Most things kept of one plan.
+MOST = 200
+
+
+class KeptByPlan(Generic[T]):
+    """Things made from the newest plan, each by what was asked."""
+
+    def __init__(self) -> None:
+        self._lock = threading.Lock()
+        self._report: MorningReport | None = None
+        self._made: dict[Hashable, T] = {}
+
+    def of(self, report: MorningReport, asked: Hashable, make: Callable[[], T]) -> T:
+        """What was made for ``asked``, made now where it was not; another plan clears all."""
+        with self._lock:
+            if self._report is not report or len(self._made) >= MOST:
+                self._report, self._made = report, {}
+            made = self._made
+            if asked in made:
+                return made[asked]
+        told = make()
+        with self._lock:
+            made[asked] = told
+        return told
