@@ -9,6 +9,7 @@ from dispatch.routes.rig_plan import Fleet, plan_rigs
 from dispatch.routes.what_if import WhatIf, cases, row_of, with_rigs
 from scheduler.plans import DRY_RUN
 from scheduler.road_miles import road_miles
+from scheduler.roads import with_roads
 from scheduler.search_clock import SearchClock, told_before
 
 if TYPE_CHECKING:
@@ -16,8 +17,13 @@ if TYPE_CHECKING:
     from scheduler.opening import OpenFarm
 
 
-def fleet_of(farm: "OpenFarm", search_s: float | None, seed: int | None) -> Fleet:
-    """The rigs and all that is set for them, with what was asked on the command line."""
+def fleet_of(
+    farm: "OpenFarm", report: "MorningReport", search_s: float | None, seed: int | None
+) -> Fleet:
+    """The rigs and all that is set for them, with what was asked on the command line.
+
+    A road table, where one is set, is asked for the roads between the fields called.
+    """
     settings = farm.config.settings
     asked = {"search_s": search_s, "seed": seed}
     given = {key: value for key, value in asked.items() if value is not None}
@@ -32,7 +38,7 @@ def fleet_of(farm: "OpenFarm", search_s: float | None, seed: int | None) -> Flee
         else {}
     )
     mixes = {one.id: one for one in settings.treatments}
-    return Fleet(settings.rigs, mixes, routes, told_miles=own_miles)
+    return with_roads(Fleet(settings.rigs, mixes, routes, told_miles=own_miles), report)
 
 
 def since_morning(farm: "OpenFarm", report: "MorningReport") -> Since:

@@ -1,54 +1,50 @@
 """From a morning to a plan of rigs that has been checked."""
 
-from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass, field
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
 from zoneinfo import ZoneInfo
 
 from dispatch.report import MorningReport
+from dispatch.routes.basis import basis_of, nothing_changed
 from dispatch.routes.called import Since, called_jobs, morning_notes
+from dispatch.routes.change_check import check_change
+from dispatch.routes.changes import Facts, changes, gone_words
 from dispatch.routes.checker import check_plan
 from dispatch.routes.draw_up import draw_up
+from dispatch.routes.fleet import Fleet as Fleet
 from dispatch.routes.greedy import greedy_routes, routes_gain_ac
+from dispatch.routes.insertion import fill_in
+from dispatch.routes.kept import clock_of, hold_locks, kept_routes, out_words
 from dispatch.routes.left_out import left_out_fields
-from dispatch.routes.plan import LeftOut, RoutePlan
-from dispatch.routes.planner import Found, best_routes
-from dispatch.routes.problem import FieldJob, RouteProblem
+from dispatch.routes.plan import LeftOut, PlannedDay, RoutePlan
+from dispatch.routes.planner import Found, best_routes, routes_worth_ac
+from dispatch.routes.problem import FieldJob, RouteProblem, Routes
 from dispatch.routes.rig_days import rig_days
-from dispatch.routes.settings import RouteSettings
 from dispatch.routes.sky_check import check_sky
 from dispatch.routes.travel import Place, Travel, travel_between
+from dispatch.routes.under_way import begun_days, fixed_days, log_notes
 from farm.rig import Rig
-from farm.treatment import Treatment
 
 
 class BrokenPlanError(Exception):
     """A plan that breaks a rule of the checker, which nobody may see."""
 
 
-@dataclass(frozen=True)
-class Fleet:
-    """The rigs, the mixes, the settings, and what is told of the roads between named places.
-
-    A place is named by the id of its field, or ``yard:`` and that of a rig. Miles are infinite
-    where there is no way; ``told_min`` are the least minutes a way takes. ``notes`` are
-    sentences for the plan about where these come from.
-    """
-
-    rigs: tuple[Rig, ...]
-    treatments: Mapping[str, Treatment]
-    settings: RouteSettings
-    told_miles: Mapping[tuple[str, str], float] = field(default_factory=dict)
-    told_min: Mapping[tuple[str, str], float] = field(default_factory=dict)
-    notes: tuple[str, ...] = ()
-
-
 @dataclass(frozen=True, eq=False)
 class Asked:
-    """What there is to plan, with what was left away before."""
+    """What there is to plan, with what was left away before.
 
+    ``gone`` says why fields of the plan before are not to be planned any more, ``kept`` what of
+    it still works out, ``basis`` seals what the plan follows from.
+    """
+
+    since: Since
     problem: RouteProblem
     left_out: tuple[LeftOut, ...]
     notes: tuple[str, ...]
+    gone: dict[str, str]
+    kept: Routes | None
+    basis: str
 
 
 def asked_of(report: MorningReport, fleet: Fleet, since: Since) -> Asked:
@@ -61,20 +57,55 @@ def asked_of(report: MorningReport, fleet: Fleet, since: Since) -> Asked:
     fleet
         The rigs and all that is set for them.
     since
-        The time now, and what happened after the morning.
+        The time now, what happened after the morning, and what stands of the plan before.
     """
-    jobs, left = called_jobs(report, fleet.treatments, fleet.settings, since)
-    zone = ZoneInfo(report.run.time_zone)
-    days, standing = rig_days(fleet.rigs, since.start_utc, zone, fleet.settings.days)
-    travel = _travel(report, fleet, jobs)
-    problem = RouteProblem(
-        since.start_utc, report.run.time_zone, jobs, days, travel, fleet.settings
+    called, left = called_jobs(report, fleet.treatments, fleet.settings, since)
+    before = since.standing
+    fixed = fixed_days(report, before, since.now, {one.field_id for one in called})
+    settled = {stop.field_id for day in fixed for stop in day.stops}
+    jobs = tuple(
+        one for one in called if one.field_id not in settled and one.field_id not in before.sprayed
     )
+    left = tuple(one for one in left if one.field_id not in settled)
+    plain, crews = _problem(report, fleet, since, jobs, fixed)
+    gone = gone_words(report, before, {one.field_id: one.why for one in left}, jobs)
+    problem, unheld = hold_locks(plain, before, gone)
     notes = (
-        *(*morning_notes(report, jobs, fleet.treatments), *standing),
+        *(*unheld, *_out_notes(problem, fleet, since), *log_notes(fixed, report, since.now)),
+        *(*morning_notes(report, jobs, fleet.treatments), *crews),
         *(*_rig_notes(fleet.rigs), *fleet.notes),
     )
-    return Asked(problem, left, notes)
+    kept = kept_routes(problem, before.plan) if before.plan else None
+    basis = basis_of(report, fleet, since, settled)
+    return Asked(since, problem, left, notes, gone, kept, basis)
+
+
+def _problem(
+    report: MorningReport,
+    fleet: Fleet,
+    since: Since,
+    jobs: tuple[FieldJob, ...],
+    fixed: tuple[PlannedDay, ...],
+) -> tuple[RouteProblem, tuple[str, ...]]:
+    """The problem without locks, and a sentence for each rig that a driver is missing for."""
+    before, start_utc = since.standing, since.start_utc
+    zone = ZoneInfo(report.run.time_zone)
+    seated = {(one.rig_id, one.on): one.driver for one in fixed}
+    days, crews = rig_days(fleet.rigs, start_utc, zone, fleet.settings.days, before.outages, seated)
+    travel, places = _travel(report, fleet, jobs, fixed)
+    days = begun_days(days, fixed, before, start_utc, places, fleet.treatments)
+    settled = {stop.field_id for day in fixed for stop in day.stops}
+    stays = {
+        field_id: (day.rig_id, day.on)
+        for field_id, (day, stop) in before.stops.items()
+        if field_id not in settled and stop.start_utc >= start_utc
+    }
+    problem = RouteProblem(
+        *(start_utc, report.run.time_zone, jobs, days, travel, fleet.settings),
+        fixed=fixed,
+        stays=stays,
+    )
+    return problem, crews
 
 
 def plan_rigs(
@@ -90,18 +121,41 @@ def plan_rigs(
         That one fails too.
     """
     asked = asked_of(report, fleet, since)
-    found = best_routes(asked.problem, keep_going)
+    found = _found(asked, keep_going)
     plan = _plan(asked, found)
     if broken := _broken(report, asked, plan):
-        found = _by_hand(asked.problem, broken)
+        found = _by_hand(asked, broken)
         plan = _plan(asked, found)
         if broken := _broken(report, asked, plan):
             raise BrokenPlanError(f"routes: {'; '.join(broken[:3])}; no plan is shown")
-    return plan
+    more_ac = 0.0
+    if asked.kept is not None:
+        now_ac, kept_ac = (
+            routes_worth_ac(asked.problem, one) for one in (found.routes, asked.kept)
+        )
+        more_ac = now_ac - kept_ac
+    facts = Facts(report, asked.problem, since.standing, asked.gone, more_ac)
+    told = {
+        "changes": changes(facts, plan),
+        "basis": asked.basis,
+        "made_utc": since.now,
+        "morning_utc": report.run.made_utc,
+    }
+    return plan.model_copy(update=told)
 
 
-def _by_hand(problem: RouteProblem, broken: Sequence[str]) -> Found:
-    routes = greedy_routes(problem)
+def _found(asked: Asked, keep_going: Callable[[float], bool]) -> Found:
+    """The best visits; those of the plan before where nothing has changed since."""
+    before, problem = asked.since.standing.plan, asked.problem
+    if before and asked.kept and nothing_changed(problem, before, asked.basis, asked.kept):
+        gain_ac = routes_gain_ac(problem, asked.kept)
+        return Found(asked.kept, before.method, gain_ac, gain_ac)
+    return best_routes(problem, keep_going, asked.kept)
+
+
+def _by_hand(asked: Asked, broken: Sequence[str]) -> Found:
+    problem = asked.problem
+    routes = greedy_routes(problem) if asked.kept is None else fill_in(problem, asked.kept)
     gain = routes_gain_ac(problem, routes)
     note = f"The searched plan broke a rule and was thrown away ({broken[0]}); please report it"
     return Found(routes, "greedy", gain, gain, note)
@@ -123,14 +177,32 @@ def _broken(report: MorningReport, asked: Asked, plan: RoutePlan) -> list[str]:
     return [
         *check_plan(asked.problem, planned_of),
         *check_sky(report, plan, wheels, wet_ground_h),
+        *check_change(
+            *(
+                plan,
+                asked.since.standing,
+                asked.since.now,
+                asked.problem.fixed,
+                asked.problem.locks,
+            ),
+            lock_min=asked.problem.settings.lock_min,
+        ),
     ]
 
 
-def _travel(report: MorningReport, fleet: Fleet, jobs: Sequence[FieldJob]) -> Travel:
+def _travel(
+    report: MorningReport, fleet: Fleet, jobs: Sequence[FieldJob], fixed: Sequence[PlannedDay]
+) -> tuple[Travel, dict[str, int]]:
+    """The travel, and the place of each field, yard, and field a rig is on already."""
     middle = _middle(report)
     yards = {rig.id: yard_of(rig) or middle for rig in fleet.rigs}
     places = {one.field_id: at for at, one in enumerate(jobs)}
     places |= {f"yard:{rig_id}": len(jobs) + at for at, rig_id in enumerate(yards)}
+    entries = {one.field.id: one.field.entry for one in report.fields}
+    here = {one.stops[-1].field_id for one in fixed} & set(entries)
+    for field_id in sorted(here):
+        places[field_id] = len(jobs) + len(yards)
+        yards[f"field:{field_id}"] = entries[field_id]
     told_miles, told_min = (
         {
             (places[start], places[end]): told
@@ -140,7 +212,8 @@ def _travel(report: MorningReport, fleet: Fleet, jobs: Sequence[FieldJob]) -> Tr
         for ways in (fleet.told_miles, fleet.told_min)
     )
     fields = [(one.latitude, one.longitude) for one in jobs]
-    return travel_between(fields, yards, fleet.settings.road_factor, told_miles, told_min)
+    factor = fleet.settings.road_factor
+    return travel_between(fields, yards, factor, told_miles, told_min), places
 
 
 def yard_of(rig: Rig) -> Place | None:
@@ -157,6 +230,17 @@ def _middle(report: MorningReport) -> Place:
         sum(one.latitude for one in fields) / count,
         sum(one.longitude for one in fields) / count,
     )
+
+
+def _out_notes(problem: RouteProblem, fleet: Fleet, since: Since) -> list[str]:
+    """A sentence for each rig that is out in the days planned."""
+    names = {one.id: one.name for one in fleet.rigs}
+    ends_utc = problem.moment(24 * 60 * fleet.settings.days)
+    return [
+        out_words(names.get(one.rig_id, one.rig_id), one, clock_of(problem))
+        for one in since.standing.outages
+        if one.touches(problem.start_utc, ends_utc)
+    ]
 
 
 def _rig_notes(rigs: Sequence[Rig]) -> list[str]:

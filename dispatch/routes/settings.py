@@ -1,6 +1,8 @@
 """Settings of the plan of rigs."""
 
-from pydantic import BaseModel, ConfigDict, Field
+import re
+
+from pydantic import BaseModel, ConfigDict, Field, field_validator
 
 
 class RouteSettings(BaseModel):
@@ -15,6 +17,13 @@ class RouteSettings(BaseModel):
     #: CSV file with road miles of your own, inside the folder of the configuration: columns from,
     #: to, miles, with ids of fields, and yard:ID for the yard of a rig.
     miles: str | None = Field(default=None, min_length=1)
+    #: Where a road table answers, such as a server of your own with OSRM's table service; places of
+    #: fields and yards are sent to it.
+    table_address: str | None = Field(default=None, min_length=1)
+    #: Most places in one question to the road table. OSRM's own limit, from memory.
+    table_places: int = Field(default=100, ge=2, le=300)
+    #: Longest the road table may take for all its answers [s].
+    table_wait_s: float = Field(default=20.0, gt=0, le=300, allow_inf_nan=False)
     #: Hours after an hour that counts as rain in which ground rigs stay out [h].
     wet_ground_h: float = Field(default=12.0, ge=0, le=168, allow_inf_nan=False)
     #: Time between coming to a field and being ready to spray or fill [min].
@@ -27,3 +36,13 @@ class RouteSettings(BaseModel):
     search_s: float = Field(default=10.0, gt=0, le=3600, allow_inf_nan=False)
     #: The same seed searches in the same order.
     seed: int = Field(default=1, ge=0, le=2**31)
+
+    @field_validator("table_address")
+    @classmethod
+    def _of_the_web(cls, given: str | None) -> str | None:
+        if given is not None and not re.fullmatch(r"https?://[^\s/?#]+(/[^\s?#]*)?", given):
+            raise ValueError(
+                "got no address of the web, wanted one such as https://roads.example.net without "
+                "a query; correct it"
+            )
+        return given

@@ -14,6 +14,9 @@ Floats = npt.NDArray[np.float64]
 Whole = npt.NDArray[np.int64]
 Place = tuple[float, float]
 
+#: What is told of roads, from one named place to another.
+NamedWays = Mapping[tuple[str, str], float]
+
 METERS_A_MILE = 1609.344
 
 #: Minutes of a way that cannot be driven, longer than any plan.

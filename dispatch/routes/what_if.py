@@ -1,12 +1,13 @@
 """What one rig more or fewer, or a longer day, would change."""
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import replace
 from datetime import time
 
 from dispatch.field_figures import Figure
 from dispatch.routes.plan import RoutePlan
 from dispatch.routes.rig_plan import Fleet
+from dispatch.routes.travel import NamedWays
 from dispatch.routes.work import rate_acres_per_hour
 from farm.rig import Rig
 
@@ -48,7 +49,22 @@ def with_rigs(fleet: Fleet, count: int, hours_h: float | None) -> Fleet:
         for extra in range(1, count - len(ordered) + 1)
     ]
     rigs = tuple(_lasting(one, hours_h) for one in (*ordered[:count], *more))
-    return replace(fleet, rigs=rigs)
+    told_miles, told_min = (
+        dict(_with_yards(ways, first, more)) for ways in (fleet.told_miles, fleet.told_min)
+    )
+    return replace(fleet, rigs=rigs, told_miles=told_miles, told_min=told_min)
+
+
+def _with_yards(
+    ways: NamedWays, first: Rig, more: Sequence[Rig]
+) -> Iterator[tuple[tuple[str, str], float]]:
+    """What is told of roads, and the same of those from the yard of the rigs like the first."""
+    yard = f"yard:{first.id}"
+    for (start, end), told in ways.items():
+        yield (start, end), told
+        if yard in (start, end):
+            for other in (f"yard:{one.id}" for one in more):
+                yield (other if start == yard else start, other if end == yard else end), told
 
 
 def _lasting(rig: Rig, hours_h: float | None) -> Rig:

@@ -72,7 +72,7 @@ def command(
         raise click.UsageError(f"got several output forms, wanted {wanted}")
     with open_farm(config_path) as farm:
         report = latest_plan(farm.stores, config_path)
-        fleet = fleet_of(farm, seconds, seed)
+        fleet = fleet_of(farm, report, seconds, seed)
         since = since_morning(farm, report)
     if comparing:
         from scheduler.route_outputs import IF_HEADERS, what_if_json, what_if_rows
