@@ -1,4 +1,4 @@
-"""One field on its way to a call: the verdict first, figures and words once its place is known."""
+"""One field on its way to a call: the verdict first, then figures and words."""
 
 from dataclasses import dataclass
 from datetime import date, datetime
@@ -18,6 +18,7 @@ from dispatch.figures import (
     windows_of,
 )
 from dispatch.forecast_age import forecast_figures
+from dispatch.in_order import TieKey, tie_key
 from dispatch.line import rig_hours
 from dispatch.reasons import Case, because, figures_in_words, to_do
 from dispatch.record_figures import AfterFreeze
@@ -34,18 +35,6 @@ from dispatch.visit_gain import visit_gain
 from dispatch.warmth import heat_units_14d_f_days, leaf_drop_on
 from dispatch.words import LocalClock
 from farm.field import Field
-
-
-@dataclass(frozen=True)
-class Place:
-    """Where a field stands among those to spray, or would stand if it were found mature.
-
-    ``held`` marks a place that the harvest has no room for today.
-    """
-
-    rank: int | None = None
-    if_mature: int | None = None
-    held: bool = False
 
 
 @dataclass(frozen=True, eq=False)
@@ -77,8 +66,14 @@ class Draft:
         cost = self.verdict.cost_pct
         return None if cost is None else cost * self.one.acres / self.rig_hours
 
-    def finish(self, place: "Place") -> FieldCall:
-        """The field's call with every figure and reason."""
+    @property
+    def tie_key(self) -> TieKey:
+        """What decides between fields that would lose the same."""
+        until, bound = spray_by(self.bench.outlook, self.row, self.first_h)
+        return tie_key(until, bound, self.bench.maturity[self.one.id].nodes_then, self.one.id)
+
+    def finish(self) -> FieldCall:
+        """The field's call with every figure and reason, its place in the order left open."""
         bench, row, verdict = self.bench, self.row, self.verdict
         rules = bench.farm.rules[self.one.id]
         hour = verdict.best_h if verdict.best_h is not None else self.first_h
@@ -89,7 +84,7 @@ class Draft:
             else FreezeFigures()
         )
         heat = heat_units_7d_f_days(bench.outlook, row, hour) if shown else None
-        case = self._case(place, freeze, heat)
+        case = self._case(freeze, heat)
         until, bound = spray_by(bench.outlook, row, self.first_h)
         acting = verdict.call in (Call.SPRAY, Call.SHORT)
         numbers = verdict.call is not Call.UNKNOWN
@@ -97,7 +92,6 @@ class Draft:
         cost = verdict.cost_pct
         return self.call_with(
             call=verdict.call,
-            rank=place.rank,
             effect_pct=_rounded(verdict.effect_pct),
             back_of_line_pct=_rounded(verdict.back_pct),
             back_of_line_on=case.back_factors
@@ -129,8 +123,6 @@ class Draft:
             visit_gain=self._visit_gain() if shown else None,
             **(self._warmth_ahead(hour) if shown else {}),
             **self._given_up(),
-            place_if_mature=place.if_mature,
-            held_for_harvest=place.held,
             because=deciding,
             reasons=(*deciding, *figures_in_words(case)),
             to_do=to_do(case),
@@ -175,7 +167,7 @@ class Draft:
             acres=self.one.acres,
         )
 
-    def _case(self, place: "Place", freeze: FreezeFigures, heat: float | None) -> Case:
+    def _case(self, freeze: FreezeFigures, heat: float | None) -> Case:
         bench = self.bench
         ahead = next_spray_day(
             bench.outlook, self.row, self.first_h + bench.farm.policy.decision_span_h
@@ -194,7 +186,6 @@ class Draft:
             heat_7d_f_days=heat,
             line_days=bench.line.days,
             acres=self.one.acres,
-            place_if_mature=place.if_mature,
             room=bench.room,
             next_spray=None if ahead is None else bench.outlook.forecast.hour_utc(ahead),
             clock=self.clock,

@@ -22,6 +22,9 @@ from farm.field import Field
 
 Floats = npt.NDArray[np.float64]
 
+#: Fields looked at together: about 15 MB of arrays, however many fields there are. Judgement.
+FIELDS_AT_ONCE = 250
+
 
 @dataclass(frozen=True, eq=False)
 class Outlook:
@@ -121,6 +124,21 @@ def field_outlook(
         ),
         freeze=freeze_gate(nights, line, np.array([one.freeze_free_days for one in gates])),
     )
+
+
+def outlooks_of(
+    forecast: HourlyForecast,
+    row_of: Mapping[str, int],
+    registered: Sequence[Field],
+    rules: Mapping[str, FieldRules],
+    at_once: int = FIELDS_AT_ONCE,
+) -> Iterator[Outlook]:
+    """Outlooks of all fields, ``at_once`` of them after the others, each made when it is asked for.
+
+    A field's figures do not depend on the fields it is looked at with.
+    """
+    for first in range(0, len(registered), at_once):
+        yield field_outlook(forecast, row_of, registered[first : first + at_once], rules)
 
 
 def _workable(

@@ -133,10 +133,10 @@ def forecast_freezes(farm: FarmMorning, outlook: Outlook, now: datetime) -> tupl
     return tuple(told)
 
 
-def with_forecast_freezes(farm: FarmMorning, outlook: Outlook, now: datetime) -> FarmMorning:
-    """The same farm with the killing freezes that the forecast tells of this morning."""
+def with_freezes(farm: FarmMorning, told: Iterable[Freeze]) -> FarmMorning:
+    """The same farm with more killing freezes, such as those a forecast tells of this morning."""
     freezes = dict(farm.freezes)
-    for one in forecast_freezes(farm, outlook, now):
+    for one in told:
         freezes[one.field_id] = (*freezes.get(one.field_id, ()), one)
     return replace(farm, freezes=freezes)
 

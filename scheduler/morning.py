@@ -8,8 +8,7 @@ from typing import Any
 from config.load import FarmConfig
 from dispatch.asides import with_asides
 from dispatch.farm_morning import FarmMorning
-from dispatch.outlook import Outlook, field_outlook
-from dispatch.past_freeze import forecast_freezes
+from dispatch.outlook import outlooks_of
 from dispatch.ranking import rank_fields
 from dispatch.readiness import judge_maturity, unreadable
 from dispatch.report import MorningReport
@@ -113,7 +112,7 @@ def decide_morning(
     used = MorningInputs(farm, records.visits, fetched.forecast, fetched.row_of, now, late, spoilt)
     if not past:
         used = replace(used, asides=learn_asides(config, stores.forecasts, fetched, now, left_s))
-    report, outlook, used, stumbled = calls_apart(used, make_calls)
+    report, freezes, used, stumbled = calls_apart(used, make_calls)
     people, links = config.settings.people, link_maker(config)
     digests = write_digests(report, people, stop_line(config), most_segments(config), links)
     return MorningRun(
@@ -121,20 +120,20 @@ def decide_morning(
         digests=digests,
         no_forecast=_nothing_shown(fetched, report),
         refusal=fetched.refusal,
-        freezes=forecast_freezes(used.farm, outlook, now),
+        freezes=freezes,
         inputs=kept_inputs(used, stores.forecasts),
         damaged=(*(one.told for one in records.damaged), *stumbled),
     )
 
 
-def make_calls(used: MorningInputs) -> tuple[MorningReport, Outlook]:
-    """The calls that follow from everything a morning knows, and the outlook behind them."""
+def make_calls(used: MorningInputs) -> tuple[MorningReport, tuple[Freeze, ...]]:
+    """The calls that follow from all a morning knows, and the freezes only a forecast tells of."""
     farm = replace(used.farm, unread=frozenset(used.spoilt))
-    outlook = field_outlook(used.forecast, used.row_of, farm.registered, farm.rules)
+    outlooks = outlooks_of(used.forecast, used.row_of, farm.registered, farm.rules)
     maturity = judge_maturity(used.visits, farm.registered, farm.rules, used.now)
     maturity |= {one: unreadable(why) for one, why in used.spoilt.items()}
-    report = rank_fields(farm, outlook, maturity, used.now, late=used.late)
-    return with_asides(report, used.asides), outlook
+    report, freezes = rank_fields(farm, outlooks, maturity, used.now, late=used.late)
+    return with_asides(report, used.asides), freezes
 
 
 def send_morning(

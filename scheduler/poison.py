@@ -2,17 +2,14 @@
 
 from collections.abc import Callable, Collection
 from dataclasses import replace
-from typing import TYPE_CHECKING
 
 from dispatch.report import Call, FieldCall, ForecastFigures, MaturityFigures, MorningReport
 from farm.field import Field
+from farm.records import Freeze
 from scheduler.morning_inputs import MorningInputs
 
-if TYPE_CHECKING:
-    from dispatch.outlook import Outlook
-
 #: What makes the calls of a morning.
-MakeCalls = Callable[[MorningInputs], "tuple[MorningReport, Outlook]"]
+MakeCalls = Callable[[MorningInputs], tuple[MorningReport, tuple[Freeze, ...]]]
 
 _WHY = "This program stumbled over the field, so it has no call."
 _TO_DO = "Look at it yourself; whoever runs this system has been told."
@@ -20,10 +17,11 @@ _TO_DO = "Look at it yourself; whoever runs this system has been told."
 
 def calls_apart(
     used: MorningInputs, make_calls: MakeCalls
-) -> "tuple[MorningReport, Outlook, MorningInputs, tuple[str, ...]]":
+) -> tuple[MorningReport, tuple[Freeze, ...], MorningInputs, tuple[str, ...]]:
     """The calls, with fields that cannot be called left not known.
 
-    Also what the other calls were made from, and a line on each field that was left out.
+    Also the freezes that only a forecast tells of, what the other calls were made from, and a
+    line on each field that was left out.
 
     Raises
     ------
@@ -38,12 +36,12 @@ def calls_apart(
             raise
         said = f"{type(fault).__name__}: {fault}"
     rest = _only(used, [one for one in used.farm.registered if one.id not in poison])
-    report, outlook = make_calls(rest)
+    report, freezes = make_calls(rest)
     lost = [one for one in used.farm.registered if one.id in poison]
     lines = tuple(
         f"field {one.id}: no call could be made, a fault of ours ({said})" for one in lost
     )
-    return _with_unknown(report, [_unknown(one, used) for one in lost]), outlook, rest, lines
+    return _with_unknown(report, [_unknown(one, used) for one in lost]), freezes, rest, lines
 
 
 def _poison(used: MorningInputs, fields: tuple[Field, ...], make_calls: MakeCalls) -> set[str]:

@@ -15,11 +15,11 @@ from dispatch.decide import Verdict
 from dispatch.draft import Draft
 from dispatch.farm_morning import FarmMorning
 from dispatch.forecast_age import forecast_figures
+from dispatch.in_order import by_cost
 from dispatch.line import Line, line_of, rig_hours
 from dispatch.projection import days_to_ready
 
 # The order itself, so that this rule cannot drift from the one that is sent out.
-from dispatch.ranking import by_cost
 from dispatch.readiness import Readiness
 from dispatch.report import Call, MaturityFigures
 from dispatch.season.co_op import KINDS, POLICY, ZONE, CoOp, rules_of_mixes

@@ -187,7 +187,7 @@ def season(hours):
         forecast = on_common_hours([(issue.cell_id, issue, "")], issue.start_utc)
         outlook = field_outlook(forecast, dict.fromkeys(RIPE_ON, 0), FIELDS, farm.rules)
         maturity = judge_maturity(list(_visits(now)), FIELDS, farm.rules, now)
-        reports.append(rank_fields(farm, outlook, maturity, now))
+        reports.append(rank_fields(farm, [outlook], maturity, now)[0])
     took_s = time.perf_counter() - began
     return Season(tuple(reports), took_s, start, values["temp_f"])
 

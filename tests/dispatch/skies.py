@@ -11,7 +11,7 @@ from agronomy.hourly_forecast import FORECAST_HOURS, HourlyForecast
 from agronomy.thresholds import MaturityRules, SprayGates
 from dispatch.farm_morning import FarmMorning
 from dispatch.field_rules import FieldRules
-from dispatch.outlook import field_outlook
+from dispatch.outlook import FIELDS_AT_ONCE, outlooks_of
 from dispatch.policy import Climate, DispatchPolicy
 from dispatch.ranking import rank_fields
 from dispatch.readiness import judge_maturity
@@ -152,6 +152,7 @@ def morning(
     policy: DispatchPolicy = POLICY,
     row_of: dict[str, int] | None = None,
     now: datetime = NOW,
+    at_once: int = FIELDS_AT_ONCE,
     **records: object,
 ) -> MorningReport:
     """The report of a morning under a sky; every field lies in its own row, or all in row 0.
@@ -175,8 +176,9 @@ def morning(
         policy=policy,
         **records,
     )
-    outlook = field_outlook(forecast, row_of, fields, each)
-    return rank_fields(farm, outlook, judge_maturity(visits, fields, each, now), now)
+    outlooks = outlooks_of(forecast, row_of, fields, each, at_once)
+    maturity = judge_maturity(visits, fields, each, now)
+    return rank_fields(farm, outlooks, maturity, now)[0]
 
 
 def only_call(report: MorningReport) -> FieldCall:

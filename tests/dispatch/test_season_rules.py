@@ -65,7 +65,8 @@ def ranked(one, rule, view, told, day):
         for field, kind in zip(farm.registered, one.co_op.kind, strict=True)
     }
     outlook = field_outlook(forecast_of(told, day), cells, farm.registered, farm.rules)
-    return rank_fields(farm, outlook, judge_maturity(visits, farm.registered, farm.rules, now), now)
+    maturity = judge_maturity(visits, farm.registered, farm.rules, now)
+    return rank_fields(farm, [outlook], maturity, now)[0]
 
 
 @pytest.mark.parametrize("day", MORNINGS)
