@@ -10,6 +10,7 @@ from farm.rig import Rig
 from farm.treatment import Treatment
 from forecasts import met_norway_forecast, nws_forecast, open_meteo_forecast
 from forecasts.settings import ForecastSettings
+from forecasts.tellers import Tellers, TellersNamed
 
 #: Who tells forecasts, by the name of its source, with the credit that its licence asks for.
 _PROVIDERS = {
@@ -24,7 +25,7 @@ def check_lines(config: FarmConfig) -> list[str]:
 
     The warnings themselves are in ``config.warnings``, each with its file and line.
     """
-    farm, forecast = config.settings.farm, config.settings.forecast
+    farm = config.settings.farm
     return [
         f"{farm.name}: {_fields(config)}",
         f"Rigs: {', '.join(_rig(rig) for rig in config.settings.rigs)}",
@@ -33,25 +34,53 @@ def check_lines(config: FarmConfig) -> list[str]:
         f"People: {_people(config)}",
         f"Digest at {farm.send_at:%H:%M}, by {farm.deadline:%H:%M}, not after "
         f"{farm.late_until:%H:%M}, {config.time_zone}",
-        f"Forecast: {_forecast(forecast)}",
+        f"Forecast: {_forecast(config)}",
+        *_forecasts_elsewhere(config),
         *contact_lines(config.settings, config.secrets),
         f"In order; {_counted(len(config.warnings), 'warning')}.",
     ]
 
 
-def _forecast(forecast: ForecastSettings) -> str:
-    parts = [_PROVIDERS[one] for one in forecast.asks[:1]]
-    if forecast.source == "folder":
-        parts = [f'answers recorded in "{forecast.path}"']
-    if forecast.stand_in:
-        parts.append(f"in its place where it fails {_PROVIDERS[forecast.stand_in]}")
-    if forecast.extend:
-        parts.append(f"further ahead, beside the calls, {_PROVIDERS[forecast.extend]}")
+def _forecast(config: FarmConfig) -> str:
+    forecast = config.settings.forecast
+    parts = [who_tells(forecast.tellers, forecast)]
     if forecast.ensemble:
         parts.append(f"odds beside by the members of an ensemble, {_PROVIDERS['open_meteo']}")
-    if forecast.asks and forecast.contact:
+    if config.services and forecast.contact:
         parts.append(f"contact {forecast.contact}")
     return ", ".join(parts)
+
+
+def who_tells(told: Tellers, forecast: ForecastSettings) -> str:
+    """Who leads, who stands in and who looks further, by the names their licences ask for."""
+    recorded = f'answers recorded in "{forecast.path}"'
+    parts = [recorded if told.source == "folder" else _PROVIDERS[told.source]]
+    if told.stand_in:
+        parts.append(f"in its place where it fails {_PROVIDERS[told.stand_in]}")
+    if told.extend:
+        parts.append(f"further ahead, beside the calls, {_PROVIDERS[told.extend]}")
+    return ", ".join(parts)
+
+
+def _forecasts_elsewhere(config: FarmConfig) -> list[str]:
+    """A line for each region, and each field of its own, that somebody else tells."""
+    settings = config.settings
+    own = {name for name, one in settings.field_rules.items() if one.forecast != TellersNamed()}
+    named: list[tuple[str, Tellers]] = []
+    regions: dict[tuple[str, Tellers], int] = {}
+    for field in config.fields:
+        told = config.tellers[field.id]
+        if field.id in own:
+            named.append((field.name, told))
+        elif told != settings.forecast.tellers:
+            key = (field.region or "", told)
+            regions[key] = regions.get(key, 0) + 1
+    lines = [
+        (f"region {name} ({_counted(number, 'field')})", told)
+        for (name, told), number in regions.items()
+    ]
+    lines += [(f"field {name}", told) for name, told in named]
+    return [f"Forecast, {of}: {who_tells(told, settings.forecast)}" for of, told in lines]
 
 
 def _fields(config: FarmConfig) -> str:

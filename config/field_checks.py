@@ -1,6 +1,6 @@
 """One field checked: its names, its place, its acres, its bounds."""
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 
 from config.coordinates import NORTH_AMERICA, Box, slip
@@ -20,16 +20,16 @@ ACRES_APART_FRAC = 0.2
 class FieldsContext:
     """What the rest of the configuration knows that fields are checked against.
 
-    ``zone_rule`` is an IANA name or "by field"; ``service_covers`` tells whether forecasts come
-    from the service that answers for North America only. ``others`` is a box around the middle
-    of the farm's fields.
+    ``zone_rule`` is an IANA name or "by field"; ``nws_leads`` tells by region and id whether a
+    field's forecast comes from the service that answers for the United States only. ``others`` is
+    a box around the middle of the farm's fields.
     """
 
     grower_ids: Sequence[str]
     treatment_ids: Sequence[str]
     regions: Sequence[str]
     zone_rule: str
-    service_covers: bool
+    nws_leads: Callable[[object, object], bool]
     others: Box | None = None
 
 
@@ -100,7 +100,7 @@ def _check_point(
         is_unmeasured = row.place is not None and row.place.measured_acres is None
         also = ("latitude", "longitude", *(("acres",) if is_unmeasured else ()))
         reading.fault(row, found[0], found[1], also=also)
-    elif context.service_covers:
+    elif context.nws_leads(row.cells.get("region"), row.cells.get("id")):
         words = "got a place outside the country of the weather service; its call will be unknown"
         reading.warn(row.line, row.key("latitude"), words)
 

@@ -3,6 +3,7 @@
 import os
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
+from functools import partial
 from pathlib import Path
 
 from config.contact_checks import contact_warnings, open_to_all
@@ -19,6 +20,7 @@ from config.named_files import file_faults, file_warnings
 from config.placeholders import still_the_starter
 from config.problem import Findings
 from config.read_secrets import gather_secrets
+from config.region_tellers import nws_leads, teller_faults, tellers_by_field, unused_tellers
 from config.rules import override_faults, rules_by_field
 from config.settings import Settings
 from config.strict import strictly
@@ -57,7 +59,9 @@ def load(path: Path, environ: Mapping[str, str] | None = None) -> FarmConfig:
     reading.errors(cross_faults(raw, lines))
     reading.errors(file_faults(raw, path.parent))
     fields = reading.fields()
-    reading.errors(override_faults(raw, {one.id: one.region for one in fields}))
+    region_of = {one.id: one.region for one in fields}
+    reading.errors(override_faults(raw, region_of))
+    reading.errors(teller_faults(raw, region_of))
     if reading.knows_all_fields:
         reading.errors(unknown_field_rules(raw, [one.id for one in fields]))
     secrets = reading.secrets(settings, os.environ if environ is None else environ)
@@ -65,7 +69,9 @@ def load(path: Path, environ: Mapping[str, str] | None = None) -> FarmConfig:
     assert settings is not None
     settings = _with_plain_phones(settings)
     reading.warnings(unreachable(raw))
-    reading.warnings(still_the_starter(settings))
+    reading.warnings(unused_tellers(raw, region_of.values()))
+    tellers = tellers_by_field(settings, fields)
+    reading.warnings(still_the_starter(settings, tellers.values()))
     reading.warnings(doubts_about_treatments(raw))
     reading.warnings(file_warnings(settings, path.parent))
     reading.warnings(contact_warnings(settings, secrets))
@@ -76,6 +82,7 @@ def load(path: Path, environ: Mapping[str, str] | None = None) -> FarmConfig:
         settings=settings,
         fields=fields,
         rules=rules_by_field(settings, fields),
+        tellers=tellers,
         secrets=secrets,
         time_zone=_farm_zone(settings, fields),
         warnings=tuple(reading.findings.warning_lines()),
@@ -133,7 +140,7 @@ def _context(raw: dict[str, object]) -> FieldsContext:
         treatment_ids=ids_of(raw, "treatments"),
         regions=list(regions) if isinstance(regions, dict) else [],
         zone_rule=rule,
-        service_covers=value_at(raw, ("forecast", "source")) in (None, "nws"),
+        nws_leads=partial(nws_leads, raw),
     )
 
 

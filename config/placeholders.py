@@ -1,9 +1,10 @@
 """What the starter left to be filled in, and still stands there."""
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 
 from config.key_path import Path
 from config.settings import Settings
+from forecasts.tellers import Tellers
 
 #: Id of the treatment in the starter, whose numbers come from no label.
 STARTER_TREATMENT = "example-mix"
@@ -11,7 +12,7 @@ STARTER_TREATMENT = "example-mix"
 EXAMPLE_DOMAINS = ("example.com", "example.net", "example.org")
 
 
-def still_the_starter(settings: Settings) -> Iterator[tuple[Path, str]]:
+def still_the_starter(settings: Settings, tellers: Iterable[Tellers]) -> Iterator[tuple[Path, str]]:
     """Example values that must not reach a real morning."""
     for place, treatment in enumerate(settings.treatments):
         if treatment.id == STARTER_TREATMENT:
@@ -21,7 +22,10 @@ def still_the_starter(settings: Settings) -> Iterator[tuple[Path, str]]:
                 "with the numbers on its labels",
             )
     contact = settings.forecast.contact or ""
-    if {"nws", "met_norway"} & set(settings.forecast.asks) and contact.endswith(EXAMPLE_DOMAINS):
+    asked = {name for one in tellers for name in one.names}
+    if settings.forecast.source == "folder":
+        return
+    if {"nws", "met_norway"} & asked and contact.endswith(EXAMPLE_DOMAINS):
         yield (
             ("forecast", "contact"),
             "got an example address, wanted one the weather service can write to; enter yours",

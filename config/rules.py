@@ -37,10 +37,10 @@ def override_faults(
         Only faults that the override itself brings; the farm's own are found elsewhere.
     """
     faults = []
-    for name in _table(raw, ("regions",)):
+    for name in table_at(raw, ("regions",)):
         for kind in _CLASSES:
             faults += _faults(raw, kind, ("regions", name, kind), [(kind,)])
-    for field_id in _table(raw, ("field_rules",)):
+    for field_id in table_at(raw, ("field_rules",)):
         for kind in ("gates", "maturity"):
             below: list[Path] = [(kind,)]
             if region := region_of.get(field_id):
@@ -50,30 +50,31 @@ def override_faults(
 
 
 def _faults(raw: object, kind: str, path: Path, below: list[Path]) -> list[tuple[Path, str]]:
-    own = _table(raw, path)
+    own = table_at(raw, path)
     if not own:
         return []
     base: dict[str, object] = {}
     for under in below:
-        base |= with_crop(_table(raw, under))
+        base |= with_crop(table_at(raw, under))
     is_base_sound = not strictly(_CLASSES[kind], base)[1]
     # What is wrong below is told there: on its own, only its own keys can be judged.
     merged = base | with_crop(own) if is_base_sound else own
     return [
-        ((*path, *_within(own, where, words)), words)
+        ((*path, *within(own, where, words)), words)
         for where, words in strictly(_CLASSES[kind], merged)[1]
         if is_base_sound or (where and where[0] in own)
     ]
 
 
-def _within(own: dict[str, object], where: Path, words: str) -> Path:
+def within(own: dict[str, object], where: Path, words: str) -> Path:
     """``where``, or the key of the override that brought two keys into conflict."""
     if where and where[0] in own:
         return where
     return next(((key,) for key in own if key in words), ())
 
 
-def _table(raw: object, path: Path) -> dict[str, object]:
+def table_at(raw: object, path: Path) -> dict[str, object]:
+    """The table that ``path`` leads to, empty where there is none."""
     found = value_at(raw, path)
     return found if isinstance(found, dict) else {}
 

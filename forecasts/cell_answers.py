@@ -1,7 +1,7 @@
 """One cell at a time: ask, judge, keep, and fall back on the last good answer."""
 
 import logging
-from collections.abc import Sequence
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 
@@ -61,7 +61,16 @@ class CellAnswers:
         self._places: dict[str, list[Place]] = {}
         self._asked: dict[str, _Asked] = {}
         self._unplaced: set[str] = set()
+        self._over: Callable[[], bool] = lambda: False
         self.refusal = ""
+
+    def take_turn(self, over: Callable[[], bool]) -> None:
+        """Begin a turn, which ends, before the source's own time does, where ``over`` says so."""
+        self._over = over
+
+    def unasked(self, cells: Iterable[GridCell]) -> list[GridCell]:
+        """Those of the cells that nothing has been heard of yet."""
+        return [one for one in cells if one.id not in self._asked]
 
     def expect(self, place: Place, cell: GridCell) -> None:
         """Note that a place maps to a cell."""
@@ -71,15 +80,14 @@ class CellAnswers:
             sharing.append(place)
 
     def worth_asking_again(self, places: Sequence[Place]) -> list[Place]:
-        """Those of the places whose cell, or whose cell's forecast, may be known another time.
-
-        What was heard of them is forgotten, so that the next question is asked anew.
-        """
-        later = {cell_id for cell_id, asked in self._asked.items() if asked.again}
-        held = {place for cell_id in later for place in self._places[cell_id]}
-        for cell_id in later:
-            del self._asked[cell_id]
+        """Those of the places whose cell, or whose cell's forecast, may be known another time."""
+        later = [self._places[cell_id] for cell_id, asked in self._asked.items() if asked.again]
+        held = {place for sharing in later for place in sharing}
         return [one for one in places if one in held or one.field_id in self._unplaced]
+
+    def forget_misses(self) -> None:
+        """Forget the cells that may answer another time, so that they are asked anew."""
+        self._asked = {name: asked for name, asked in self._asked.items() if not asked.again}
 
     def cell_of(self, place: Place) -> tuple[GridCell | None, str]:
         """The cell of a place, from memory while fresh, else asked for; or why it is not known.
@@ -126,8 +134,7 @@ class CellAnswers:
         return found if _holds(found.forecast, place) else unknown
 
     def _resolve(self, place: Place) -> GridCell:
-        if self._source.out_of_time():
-            raise ForecastError(OUT_OF_TIME, True)
+        self._stop_where_vain()
         cell = self._source.resolve(place.latitude, place.longitude, self._now)
         self._memory.keep_grid_cell(place.latitude, place.longitude, cell)
         return cell
@@ -141,8 +148,7 @@ class CellAnswers:
         last: CellForecast | None = None
         try:
             last = self._last_good(cell.id)
-            if self._source.out_of_time():
-                raise ForecastError(OUT_OF_TIME, True)
+            self._stop_where_vain()
             new = self._source.fetch(cell, last, self._now) or last
             if new is None:
                 raise ForecastError("the weather service sent no forecast", True)
@@ -151,6 +157,13 @@ class CellAnswers:
             why = no_new_forecast(last, cell.time_zone, _plain(error))
             gone = isinstance(error, ForecastError) and error.gone
             return _Asked(Found(cell.id, last, why), gone, self._noted(error))
+
+    def _stop_where_vain(self) -> None:
+        """`ForecastError` where a question could have no answer."""
+        if self.refusal:
+            raise ForecastError(self.refusal, False)
+        if self._source.out_of_time() or self._over():
+            raise ForecastError(OUT_OF_TIME, True)
 
     def _judged(self, cell: GridCell, new: CellForecast, last: CellForecast | None) -> _Asked:
         elsewhere = not any(_holds(new, place) for place in self._places[cell.id])

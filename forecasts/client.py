@@ -74,8 +74,8 @@ class WeatherClient:
             settings.connect_timeout_s,
             settings.read_timeout_s,
         )
-        paces = paces or Paces(settings.requests_per_second, monotonic)
-        self._pace = paces.of(urlsplit(self._address).netloc)
+        host = urlsplit(self._address).netloc
+        self._pace = (paces or Paces(monotonic)).of(host, settings.requests_per_second)
         self.begin(settings.total_deadline_s)
 
     def begin(self, total_deadline_s: float) -> None:

@@ -1,23 +1,20 @@
 """The morning's forecast for every field: what is new, what is kept, what is not known."""
 
-from collections.abc import Callable, Sequence
-from dataclasses import dataclass
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, field, replace
 from datetime import datetime
 
 import numpy as np
 
 from agronomy.hourly_forecast import FORECAST_HOURS, HourlyForecast, on_common_hours, whole_hour
-from farm.grid_cell import GridCell
-from forecasts.cell_answers import CellAnswers, Found
+from forecasts.asked import Asked
+from forecasts.cell_answers import Found
 from forecasts.cells import Place
 from forecasts.later_rounds import LaterRounds
 from forecasts.memory import ForecastMemory
-from forecasts.own_cells import OwnCells
+from forecasts.rounds import Progress, Steps, ask_leaders, ask_stand_ins
 from forecasts.settings import ForecastSettings
-from forecasts.sources import ForecastSource, PointSource, cells_of
-from forecasts.standing_in import better, wants_stand_in
-
-Progress = Callable[[int, int], None]
+from forecasts.sources import ForecastSource, cells_of
 
 #: Share of a morning's time that is kept for the source that stands in, where there is one.
 STAND_IN_TIME_FRAC = 0.2
@@ -29,15 +26,28 @@ class FetchedForecast:
 
     ``row_of`` holds the row of every field. A field whose cell is not known has a row of its own,
     named ``field:<id>``, NaN throughout. ``any_known`` is False where no temperature is known for
-    any field at any hour. ``requests`` counts what was sent. ``refusal`` is why the service
-    refuses to talk to us at all until a setting is mended, "" where it does talk.
+    any field at any hour. ``requests`` counts what was sent. ``refusals`` tell, by the name of a
+    service that leads, why it refuses to talk to us at all until a setting is mended.
     """
 
     forecast: HourlyForecast
     row_of: dict[str, int]
     any_known: bool
     requests: int
-    refusal: str = ""
+    refusals: Mapping[str, str] = field(default_factory=dict)
+
+    @property
+    def refusal(self) -> str:
+        """Why services refuse to talk to us, on one line, "" where all do talk."""
+        return "; ".join(self.refusals.values())
+
+
+@dataclass(frozen=True)
+class Team:
+    """Who leads, and who stands in for it."""
+
+    source: ForecastSource
+    stand_in: ForecastSource | None = None
 
 
 def fetch_hourly(
@@ -50,8 +60,10 @@ def fetch_hourly(
     progress: Progress | None = None,
     rounds: LaterRounds | None = None,
     stand_in: ForecastSource | None = None,
+    teams: Mapping[str, Team] | None = None,
+    asked: Asked | None = None,
 ) -> FetchedForecast:
-    """Fetch the forecast of every place; places in one cell share one request.
+    """Fetch the forecast of every place; places in one cell of a source share one request.
 
     Cells that had no answer are asked again in later rounds, where the time allows any.
 
@@ -70,6 +82,11 @@ def fetch_hourly(
     stand_in
         Whom to ask, after all rounds, for the cells that ``source`` has nothing new enough for.
         It takes the place of a whole cell, and the row then names it.
+    teams
+        Whom to ask, by field, where that is somebody else. ``total_deadline_s`` stands for all of
+        them together.
+    asked
+        What sources were asked this morning, kept for whoever asks them after this.
 
     Returns
     -------
@@ -84,109 +101,47 @@ def fetch_hourly(
     """
     if now.tzinfo is None:
         raise ValueError(f"the moment of the morning: got {now!r}, wanted one with its time zone")
+    asked = asked or Asked(memory, settings.cell_max_age_days, now)
+    team_of = [(one, (teams or {}).get(one.field_id, Team(source, stand_in))) for one in places]
+    led = _by_source((one, team.source) for one, team in team_of)
+    standing_in = _by_source((one, team.stand_in) for one, team in team_of)
     time_s = settings.total_deadline_s
-    lead_s = time_s if stand_in is None else time_s * (1 - STAND_IN_TIME_FRAC)
-    steps = Steps(progress, 2 * len(places))
+    lead_s = time_s * (1 - STAND_IN_TIME_FRAC) if standing_in else time_s
     if rounds is None:
         rounds = LaterRounds(settings.model_copy(update={"total_deadline_s": lead_s}))
-    own = OwnCells(memory, cells_of(source), keeps=True)
-    answers = CellAnswers(source, own, settings.cell_max_age_days, now)
-    source.begin(lead_s)
-    found = _lead(places, source, answers, steps, rounds)
-    requests = source.requests
-    if stand_in is not None:
-        stand_in.begin(time_s - lead_s)
-        found |= _stand_in(places, found, stand_in, memory, settings, now)
-        requests += stand_in.requests
-    return on_rows(
-        [(place.field_id, found[place.field_id]) for place in places],
-        now,
-        requests,
-        answers.refusal,
-    )
+    steps = Steps(progress, 2 * len(places))
+    found = ask_leaders(led, asked, lead_s, steps, rounds)
+    after_h, left_s = settings.stand_in_after_h, time_s - lead_s
+    found |= ask_stand_ins(standing_in, found, asked, left_s, after_h, now)
+    rows = [(place.field_id, found[place.field_id]) for place in places]
+    fetched = on_rows(rows, now, asked.requests)
+    return replace(fetched, refusals=_refusals(list(led), asked))
 
 
-def _lead(
-    places: Sequence[Place],
-    source: ForecastSource,
-    answers: CellAnswers,
-    steps: "Steps",
-    rounds: LaterRounds,
-) -> dict[str, Found]:
-    """What the source that leads tells, in as many rounds as the time allows."""
-    found = ask_round(places, source, answers, steps)
-    # Without a request sent there is nobody who could tell more in some minutes.
-    while source.requests and (pending := answers.worth_asking_again(places)):
-        if not rounds.another(lambda: steps.take(0)):
-            break
-        found |= ask_round(pending, source, answers)
+def _refusals(leaders: Sequence[ForecastSource], asked: Asked) -> dict[str, str]:
+    """Why services refuse us, each by its name, which is told too where several lead."""
+    found = {"/".join(cells_of(one)): asked.answers(one).refusal for one in leaders}
+    return {
+        name: why if len(leaders) == 1 else f'source "{name}": {why}'
+        for name, why in found.items()
+        if why
+    }
+
+
+def _by_source(
+    asked: Iterable[tuple[Place, ForecastSource | None]],
+) -> dict[ForecastSource, list[Place]]:
+    found: dict[ForecastSource, list[Place]] = {}
+    for place, source in asked:
+        if source is not None:
+            found.setdefault(source, []).append(place)
     return found
-
-
-def _stand_in(
-    places: Sequence[Place],
-    found: dict[str, Found],
-    source: ForecastSource,
-    memory: ForecastMemory,
-    settings: ForecastSettings,
-    now: datetime,
-) -> dict[str, Found]:
-    """What stands for the places that the source which leads has nothing new enough for."""
-    after_h = settings.stand_in_after_h
-    missed = [one for one in places if wants_stand_in(found[one.field_id], after_h, now)]
-    own = OwnCells(memory, cells_of(source), keeps=False)
-    answers = CellAnswers(source, own, settings.cell_max_age_days, now)
-    told = ask_round(missed, source, answers)
-    return {name: better(found[name], other, now) for name, other in told.items()}
-
-
-def ask_round(
-    places: Sequence[Place],
-    source: ForecastSource,
-    answers: CellAnswers,
-    steps: "Steps | None" = None,
-) -> dict[str, Found]:
-    """What is known for each place after asking once."""
-    steps = steps or Steps(None, 0)
-    found: dict[str, Found] = {}
-    groups: dict[str, list[Place]] = {}
-    cells: dict[str, GridCell] = {}
-    for place in places:
-        cell, problem = answers.cell_of(place)
-        if cell is None:
-            found[place.field_id] = Found(f"field:{place.field_id}", None, problem)
-        else:
-            answers.expect(place, cell)
-            groups.setdefault(cell.id, []).append(place)
-            cells[cell.id] = cell
-        steps.take(1 if cell is not None else 2)
-    if isinstance(source, PointSource):
-        source.expect(list(cells.values()))
-    for cell_id, group in groups.items():
-        for place in group:
-            found[place.field_id] = answers.for_place(place, cell_id)
-        steps.take(len(group))
-    return found
-
-
-class Steps:
-    """Steps taken, told as they are taken."""
-
-    def __init__(self, progress: Progress | None, total: int) -> None:
-        self._progress, self._total, self._done = progress, total, 0
-
-    def take(self, steps: int) -> None:
-        """Take some."""
-        self._done += steps
-        if self._progress is not None:
-            self._progress(self._done, self._total)
 
 
 def on_rows(
     found: Sequence[tuple[str, Found]],
     now: datetime,
     requests: int,
-    refusal: str,
     hours: int = FORECAST_HOURS,
 ) -> FetchedForecast:
     """What was found, a row for each answer and each reason why there is none."""
@@ -200,5 +155,4 @@ def on_rows(
         row_of=row_of,
         any_known=bool((~np.isnan(forecast.temp_f)).any()),
         requests=requests,
-        refusal=refusal,
     )

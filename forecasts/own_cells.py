@@ -1,15 +1,18 @@
 """The memory of cells as one source may use it, where several providers share the memory."""
 
+from collections.abc import Iterable
+
 from agronomy.hourly_forecast import CellForecast
 from farm.grid_cell import GridCell
+from forecasts.cells import Place
 from forecasts.memory import ForecastMemory
 
 
 class OwnCells:
-    """A memory that hands out only cells of the providers named, and keeps them where asked to.
+    """A memory that hands out only cells of the providers named, and keeps them where they lead.
 
-    A place has one cell in the memory: that of the source which leads. A source that stands in
-    neither takes it for its own nor puts its own in its place.
+    A place has one cell in the memory: that of the source which leads there. A source that stands
+    in neither takes it for its own nor puts its own in its place.
 
     Parameters
     ----------
@@ -17,12 +20,15 @@ class OwnCells:
         Where cells and answers are.
     providers
         Beginnings of the names of cells that are handed out; empty for all.
-    keeps
-        Whether cells of places are kept.
     """
 
-    def __init__(self, memory: ForecastMemory, providers: tuple[str, ...], keeps: bool) -> None:
-        self._memory, self._providers, self._keeps = memory, providers, keeps
+    def __init__(self, memory: ForecastMemory, providers: tuple[str, ...]) -> None:
+        self._memory, self._providers = memory, providers
+        self._led: set[tuple[float, float]] = set()
+
+    def lead(self, places: Iterable[Place]) -> None:
+        """Keep the cells of these places."""
+        self._led |= {(one.latitude, one.longitude) for one in places}
 
     def grid_cell(self, latitude: float, longitude: float) -> GridCell | None:
         """The cell kept for a place, None where none is known or it is another provider's."""
@@ -33,12 +39,12 @@ class OwnCells:
 
     def keep_grid_cell(self, latitude: float, longitude: float, cell: GridCell) -> None:
         """Keep the cell of a place."""
-        if self._keeps:
+        if (latitude, longitude) in self._led:
             self._memory.keep_grid_cell(latitude, longitude, cell)
 
     def forget_grid_cell(self, latitude: float, longitude: float) -> None:
         """Forget the cell of a place."""
-        if self._keeps:
+        if (latitude, longitude) in self._led:
             self._memory.forget_grid_cell(latitude, longitude)
 
     def latest(self, cell_id: str) -> CellForecast | None:

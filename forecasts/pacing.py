@@ -12,7 +12,7 @@ EASED_BY = 0.8
 class HostPace:
     """The pace of one host.
 
-    A token is added every ``1 / per_second`` seconds, up to ``burst`` of them; each request takes
+    A token is added every ``1 / per_second`` seconds, while there is none; each request takes
     one. When the host complains, tokens come half as often and none for a while; good answers
     bring the old pace back.
 
@@ -22,16 +22,17 @@ class HostPace:
         Most requests a second, in the long run.
     monotonic
         The clock that waits are measured by [s].
-    burst
-        Requests that may follow each other at once after a pause.
     """
 
-    def __init__(
-        self, per_second: float, monotonic: Callable[[], float], *, burst: int = 1
-    ) -> None:
+    def __init__(self, per_second: float, monotonic: Callable[[], float]) -> None:
         self._least_spacing_s = self._spacing_s = 1 / per_second
-        self._monotonic, self._burst = monotonic, burst
-        self._tokens, self._counted_s = float(burst), monotonic()
+        self._monotonic = monotonic
+        self._tokens, self._counted_s = 1.0, monotonic()
+
+    def at_most(self, per_second: float) -> None:
+        """Never ask more often than this, whoever else may."""
+        self._least_spacing_s = max(self._least_spacing_s, 1 / per_second)
+        self._spacing_s = max(self._spacing_s, self._least_spacing_s)
 
     def wait_s(self) -> float:
         """How long until a request may go [s], 0 where it may go now."""
@@ -61,19 +62,20 @@ class HostPace:
     def _count(self) -> None:
         now_s = self._monotonic()
         added = (now_s - self._counted_s) / self._spacing_s
-        self._tokens = min(float(self._burst), self._tokens + max(0.0, added))
+        self._tokens = min(1.0, self._tokens + max(0.0, added))
         self._counted_s = now_s
 
 
 class Paces:
     """One pace for each host, shared by all clients that ask it."""
 
-    def __init__(self, per_second: float, monotonic: Callable[[], float]) -> None:
-        self._per_second, self._monotonic = per_second, monotonic
+    def __init__(self, monotonic: Callable[[], float]) -> None:
+        self._monotonic = monotonic
         self._hosts: dict[str, HostPace] = {}
 
-    def of(self, host: str) -> HostPace:
-        """The pace of a host, made when it is first asked for."""
+    def of(self, host: str, per_second: float) -> HostPace:
+        """The pace of a host; of those who ask it, the one who may ask least often sets it."""
         if host not in self._hosts:
-            self._hosts[host] = HostPace(self._per_second, self._monotonic)
+            self._hosts[host] = HostPace(per_second, self._monotonic)
+        self._hosts[host].at_most(per_second)
         return self._hosts[host]

@@ -4,6 +4,8 @@ from typing import Literal, Self
 
 from pydantic import BaseModel, ConfigDict, Field, model_validator
 
+from forecasts.tellers import Tellers
+
 _FREE_FOR_SOME = (
     "which is free for non-commercial use only; name your key with api_key_env or api_key_file, "
     "or affirm non_commercial = true"
@@ -49,9 +51,11 @@ class ForecastSettings(BaseModel):
     answer_deadline_s: float = Field(default=20.0, gt=0, le=300, allow_inf_nan=False)
     #: Longest the whole morning may ask [s]; what is not known by then uses the last good answer.
     total_deadline_s: float = Field(default=900.0, gt=0, le=7200, allow_inf_nan=False)
-    #: Pause before cells that had no answer are asked once more [s], as often as the time of
-    #: ``total_deadline_s`` allows. Outages of the US service have lasted 10 to 15 minutes
-    #: (weather-gov/api issue 19).
+    #: Pause before cells that had no answer are asked once more [s], as often as it fits into
+    #: ``total_deadline_s``, of which four fifths are the leader's where somebody stands in. As both
+    #: stand here it never does: a morning goes out in its first half hour and is looked at again 3
+    #: and 6 hours later. ``total_deadline_s`` = 1500 lets it act once. Outages of the US service
+    #: have lasted 10 to 15 minutes (weather-gov/api issue 19).
     ask_again_s: float = Field(default=900.0, gt=0, le=7200, allow_inf_nan=False)
     tries: int = Field(default=4, ge=1, le=10)
     #: Longest wait a server may ask for [s].
@@ -61,6 +65,11 @@ class ForecastSettings(BaseModel):
     #: Days issues are kept, for verification and to replay mornings [days]; a season and the one
     #: before it. The newest of a cell stays whatever its age.
     keep_days: int = Field(default=400, ge=14, le=3660)
+
+    @property
+    def tellers(self) -> Tellers:
+        """Who tells where no region and no field says otherwise."""
+        return Tellers(self.source, self.stand_in, self.extend)
 
     @property
     def asks(self) -> tuple[str, ...]:

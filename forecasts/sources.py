@@ -1,6 +1,7 @@
-"""Where forecasts come from, by settings: who leads, and who stands in."""
+"""Where forecasts come from, by the names that settings use."""
 
 import os
+import time
 from collections.abc import Sequence
 from datetime import datetime
 from importlib.metadata import PackageNotFoundError, version
@@ -10,14 +11,14 @@ from typing import Protocol, runtime_checkable
 from agronomy.hourly_forecast import CellForecast
 from farm.grid_cell import GridCell
 from forecasts import met_norway, open_meteo
-from forecasts.client import WeatherClient
+from forecasts.client import GEO_JSON, WeatherClient
 from forecasts.errors import ForecastError
-from forecasts.folder import FolderSource
+from forecasts.folder import PROVIDERS, FolderSource
 from forecasts.met_norway import MetNorwaySource
 from forecasts.nws import NwsSource
 from forecasts.open_meteo import OpenMeteoSource
+from forecasts.pacing import Paces
 from forecasts.settings import ForecastSettings
-from forecasts.transport import TransportSource
 
 #: What the providers of points send.
 JSON = "application/json"
@@ -53,10 +54,22 @@ class PointSource(Protocol):
         """Begin a round in which these cells will be asked for."""
 
 
-def make_source(
-    settings: ForecastSettings, config_dir: Path, api_key: str | None = None
-) -> ForecastSource:
-    """The source that leads.
+@runtime_checkable
+class OfProviders(Protocol):
+    """A source that names the providers whose cells are its own."""
+
+    @property
+    def providers(self) -> tuple[str, ...]:
+        """Beginnings of the names of its cells."""
+
+
+def cells_of(source: ForecastSource) -> tuple[str, ...]:
+    """Beginnings of the names of a source's cells, empty where it takes those of all."""
+    return source.providers if isinstance(source, OfProviders) else ()
+
+
+class Sources:
+    """The sources of a morning by name, each made once, each host asked at one pace.
 
     Parameters
     ----------
@@ -66,84 +79,80 @@ def make_source(
         Where the config file lies; a relative ``path`` starts here.
     api_key
         Open-Meteo's key, where the settings name one.
-
-    Raises
-    ------
-    ForecastError
-        The folder of recorded answers does not exist, or the key is not there.
     """
-    if settings.source == "folder":
-        return FolderSource(folder_of(settings, config_dir))
-    return _asked(settings.source, settings, api_key)
 
+    def __init__(
+        self, settings: ForecastSettings, config_dir: Path, api_key: str | None = None
+    ) -> None:
+        self.settings, self.api_key = settings, api_key
+        self._config_dir = config_dir
+        self._paces = Paces(time.monotonic)
+        self._made: dict[str, ForecastSource] = {}
 
-def make_stand_in(
-    settings: ForecastSettings, config_dir: Path, api_key: str | None = None
-) -> ForecastSource | None:
-    """The source that stands in, None where the settings name none; as `make_source`.
+    def named(self, name: str) -> ForecastSource:
+        """The source of a name of [forecast], whoever it tells.
 
-    Where recorded answers are replayed it is that provider's answers in the same folder.
-    """
-    if settings.stand_in is None:
-        return None
-    if settings.source == "folder":
-        return FolderSource(folder_of(settings, config_dir), (settings.stand_in,))
-    return _asked(settings.stand_in, settings, api_key)
+        Where recorded answers are replayed, a provider's name stands for its answers in the
+        folder, and "folder" for those of all.
 
+        Raises
+        ------
+        ForecastError
+            The folder of recorded answers does not exist, or the key is not there.
+        """
+        if name not in self._made:
+            self._made[name] = self._source(name)
+        return self._made[name]
 
-def cells_of(source: ForecastSource) -> tuple[str, ...]:
-    """Beginnings of the names of a source's cells, empty where it takes those of all."""
-    if isinstance(source, FolderSource):
-        return source.providers
-    return (source.provider,) if isinstance(source, TransportSource) else ()
+    def _source(self, name: str) -> ForecastSource:
+        if self.settings.source == "folder":
+            return FolderSource(self.folder(), PROVIDERS if name == "folder" else (name,))
+        if name == "open_meteo":
+            free, with_key = open_meteo.FREE_ADDRESS, open_meteo.KEY_ADDRESS
+            return OpenMeteoSource(self.open_meteo_client(free, with_key), self.api_key)
+        if name == "met_norway":
+            address = self.settings.met_norway_address or met_norway.ADDRESS
+            return MetNorwaySource(self._client(self.settings, address, JSON))
+        return NwsSource(self._client(self.settings, self.settings.address, GEO_JSON))
 
+    def alert_client(self) -> WeatherClient:
+        """A client of the US service that gives each question a single try."""
+        once = self.settings.model_copy(update={"tries": 1})
+        return self._client(once, self.settings.address, GEO_JSON)
 
-def _asked(name: str, settings: ForecastSettings, api_key: str | None) -> ForecastSource:
-    if name == "open_meteo":
-        return _open_meteo(settings, api_key)
-    if name == "met_norway":
-        address = settings.met_norway_address or met_norway.ADDRESS
-        return MetNorwaySource(WeatherClient(settings, our_version(), address=address, media=JSON))
-    return NwsSource(WeatherClient(settings, our_version()))
+    def open_meteo_client(self, free: str, with_key: str) -> WeatherClient:
+        """A client of Open-Meteo at one of two addresses, or at the one of the settings."""
+        settings, api_key = self.settings, self.api_key
+        named = settings.api_key_env or settings.api_key_file
+        if named and not api_key:
+            raise ForecastError(
+                "[forecast] api_key_env: got a key's name but no key, so Open-Meteo cannot be "
+                "asked; set it where this runs",
+                False,
+            )
+        per_second = settings.requests_per_second
+        if not api_key and not settings.open_meteo_address:
+            per_second = min(per_second, open_meteo.FREE_REQUESTS_PER_SECOND)
+        slow = settings.model_copy(update={"requests_per_second": per_second})
+        address = settings.open_meteo_address or (with_key if api_key else free)
+        return self._client(slow, address, JSON)
 
-
-def _open_meteo(settings: ForecastSettings, api_key: str | None) -> OpenMeteoSource:
-    free, with_key = open_meteo.FREE_ADDRESS, open_meteo.KEY_ADDRESS
-    return OpenMeteoSource(open_meteo_client(settings, api_key, free, with_key), api_key)
-
-
-def open_meteo_client(
-    settings: ForecastSettings, api_key: str | None, free: str, with_key: str
-) -> WeatherClient:
-    """A client of Open-Meteo at one of two addresses, or at the one of the settings."""
-    named = settings.api_key_env or settings.api_key_file
-    if named and not api_key:
-        raise ForecastError(
-            "[forecast] api_key_env: got a key's name but no key, so Open-Meteo cannot be asked; "
-            "set it where this runs",
-            False,
+    def _client(self, settings: ForecastSettings, address: str, media: str) -> WeatherClient:
+        return WeatherClient(
+            settings, our_version(), address=address, media=media, paces=self._paces
         )
-    per_second = settings.requests_per_second
-    if not api_key and not settings.open_meteo_address:
-        per_second = min(per_second, open_meteo.FREE_REQUESTS_PER_SECOND)
-    return WeatherClient(
-        settings.model_copy(update={"requests_per_second": per_second}),
-        our_version(),
-        address=settings.open_meteo_address or (with_key if api_key else free),
-        media=JSON,
-    )
 
-
-def folder_of(settings: ForecastSettings, config_dir: Path) -> Path:
-    """The folder of recorded answers; `ForecastError` where there is none."""
-    folder = config_dir / os.path.expanduser(settings.path or "")
-    if not folder.is_dir():
-        raise ForecastError(
-            f"[forecast] path: got {settings.path!r}, which is no folder in {str(config_dir)!r}; "
-            "wanted the folder of recorded answers",
-            False,
-        )
-    return folder
+    def folder(self) -> Path:
+        """The folder of recorded answers; `ForecastError` where there is none."""
+        path = self.settings.path or ""
+        folder = self._config_dir / os.path.expanduser(path)
+        if not folder.is_dir():
+            raise ForecastError(
+                f"[forecast] path: got {path!r}, which is no folder in "
+                f"{str(self._config_dir)!r}; wanted the folder of recorded answers",
+                False,
+            )
+        return folder
 
 
 def our_version() -> str:

@@ -47,6 +47,11 @@ class TransportSource:
         self._transport = transport
 
     @property
+    def providers(self) -> tuple[str, ...]:
+        """Its own cells are those of its provider."""
+        return (self.provider,)
+
+    @property
     def requests(self) -> int:
         """Requests sent since `begin`."""
         return self._transport.requests

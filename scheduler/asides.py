@@ -19,19 +19,18 @@ from dispatch.further_figures import FurtherFigures
 from dispatch.member_odds import MemberOdds, Members, member_odds, odds_not_known
 from forecasts import open_meteo_forecast
 from forecasts.alerts import Alerts, fetch_alerts
-from forecasts.aside_sources import (
-    make_alert_source,
-    make_ensemble_source,
-    make_further_source,
-)
+from forecasts.aside_sources import alert_source, ensemble_source
 from forecasts.cells import Place
 from forecasts.errors import ForecastError
 from forecasts.fetch import FetchedForecast
 from forecasts.further import fetch_further
-from forecasts.memory import ForecastMemory
+from scheduler.asking import Asking
 
 #: Most of a morning's time that each of these may take; judgement.
 MOST_TIME_FRAC = 0.1
+
+#: Who tells alerts.
+ALERTING = "nws"
 
 UNEXPECTED = "something unexpected happened, see the log"
 
@@ -51,7 +50,7 @@ class _Morning:
     """What asides are made with."""
 
     config: FarmConfig
-    places: Sequence[Place]
+    asking: Asking
     fetched: FetchedForecast
     now: datetime
     left_s: Callable[[], float]
@@ -62,16 +61,24 @@ class _Morning:
         allowed_s = self.config.settings.forecast.total_deadline_s
         return min(self.left_s(), MOST_TIME_FRAC * allowed_s)
 
+    def places_of(self, name: str) -> list[Place]:
+        """The places that a source tells, in whatever part."""
+        tellers = self.config.tellers
+        return [one for one in self.asking.places if name in tellers[one.field_id].names]
+
     @property
-    def key(self) -> str | None:
-        """Open-Meteo's key."""
-        secret = self.config.secrets.forecast_key
-        return secret.get_secret_value() if secret else None
+    def looked_past(self) -> dict[str, list[Place]]:
+        """The places that somebody looks at past their leader's reach, by who does."""
+        found: dict[str, list[Place]] = {}
+        for one in self.asking.places:
+            if name := self.config.tellers[one.field_id].extend:
+                found.setdefault(name, []).append(one)
+        return found
 
 
 def learn_asides(
     config: FarmConfig,
-    memory: ForecastMemory,
+    asking: Asking,
     fetched: FetchedForecast,
     now: datetime,
     left_s: Callable[[], float],
@@ -82,8 +89,8 @@ def learn_asides(
     ----------
     config
         The farm.
-    memory
-        Where answers are kept.
+    asking
+        Whom the morning asks, and what was asked.
     fetched
         The morning's forecast. A service that refuses to talk to us is asked for no alerts.
     now
@@ -91,24 +98,26 @@ def learn_asides(
     left_s
         Tells how much of the morning's time for asking is left [s].
     """
-    places = [Place(one.id, one.latitude, one.longitude) for one in config.fields]
-    morning = _Morning(config, places, fetched, now, left_s)
-    return Asides(alerts=_alerts(morning), further=_further(morning, memory), odds=_odds(morning))
+    morning = _Morning(config, asking, fetched, now, left_s)
+    return Asides(alerts=_alerts(morning), further=_further(morning), odds=_odds(morning))
 
 
 def _alerts(morning: _Morning) -> dict[str, AlertsTold]:
-    source = None
+    replayed = morning.config.settings.forecast.source == "folder"
+    places = list(morning.asking.places) if replayed else morning.places_of(ALERTING)
+    if not places:
+        return {}
     try:
-        source = make_alert_source(morning.config.settings.forecast, morning.config.folder)
+        source = alert_source(morning.asking.sources)
         if source is None:
             return {}
-        if morning.fetched.refusal:
-            return _same(morning, AlertsTold(problem=morning.fetched.refusal))
+        if why := morning.fetched.refusals.get(ALERTING):
+            return _same(places, AlertsTold(problem=why))
         source.begin(morning.time_s)
-        told = fetch_alerts(source, morning.places, morning.now)
+        told = fetch_alerts(source, places, morning.now)
         return {name: _alerts_told(one) for name, one in told.items()}
     except Exception as error:
-        return _same(morning, AlertsTold(problem=_plain("freeze alerts", error)))
+        return _same(places, AlertsTold(problem=_plain("freeze alerts", error)))
 
 
 def _alerts_told(told: Alerts) -> AlertsTold:
@@ -125,22 +134,27 @@ def _alerts_told(told: Alerts) -> AlertsTold:
     return AlertsTold(alerts=alerts, problem=told.problem)
 
 
-def _further(morning: _Morning, memory: ForecastMemory) -> dict[str, FurtherFigures]:
-    config, settings = morning.config, morning.config.settings.forecast
+def _further(morning: _Morning) -> dict[str, FurtherFigures]:
+    found: dict[str, FurtherFigures] = {}
+    for name, places in morning.looked_past.items():
+        found |= _looked_past(morning, name, places)
+    return found
+
+
+def _looked_past(
+    morning: _Morning, name: str, places: Sequence[Place]
+) -> dict[str, FurtherFigures]:
+    """What one source sees past the leaders' reach."""
+    config, lead = morning.config, morning.fetched
     asked = open_meteo_forecast.SOURCE
     try:
-        source = make_further_source(settings, config.folder, morning.key)
-        if source is None:
-            return {}
         other = fetch_further(
-            morning.places,
+            places,
             morning.now,
-            source=source,
-            memory=memory,
-            settings=settings,
+            source=morning.asking.sources.named(name),
+            asked=morning.asking.asked,
             time_s=morning.time_s,
         )
-        lead = morning.fetched
         reach = {
             name: lead.forecast.start_utc + timedelta(hours=leader_reach_h(lead.forecast, row))
             for name, row in lead.row_of.items()
@@ -149,7 +163,7 @@ def _further(morning: _Morning, memory: ForecastMemory) -> dict[str, FurtherFigu
             other.forecast,
             other.row_of,
             reach,
-            config.fields,
+            [one for one in config.fields if one.id in other.row_of],
             config.rules,
             config.settings.dispatch,
             morning.now,
@@ -157,20 +171,20 @@ def _further(morning: _Morning, memory: ForecastMemory) -> dict[str, FurtherFigu
         )
     except Exception as error:
         problem = _plain("further look", error)
-        return _same(morning, FurtherFigures(source=asked, problem=problem))
+        return _same(places, FurtherFigures(source=asked, problem=problem))
 
 
 def _odds(morning: _Morning) -> dict[str, MemberOdds]:
     config, start_utc = morning.config, whole_hour(morning.now)
     asked = open_meteo_forecast.SOURCE
     try:
-        source = make_ensemble_source(config.settings.forecast, config.folder, morning.key)
+        source = ensemble_source(morning.asking.sources)
         if source is None:
             return {}
         source.begin(morning.time_s)
         members: dict[str, Members] = {}
         missing: dict[str, MemberOdds] = {}
-        for name, one in source.fetch(morning.places, morning.now).items():
+        for name, one in source.fetch(morning.asking.places, morning.now).items():
             problem = one.message if isinstance(one, ForecastError) else _age_problem(one, morning)
             if isinstance(one, ForecastError) or problem:
                 missing[name] = odds_not_known(asked, start_utc, problem)
@@ -179,7 +193,7 @@ def _odds(morning: _Morning) -> dict[str, MemberOdds]:
         return missing | member_odds(members, start_utc, config.fields, config.rules)
     except Exception as error:
         problem = _plain("odds by members", error)
-        return _same(morning, odds_not_known(asked, start_utc, problem))
+        return _same(morning.asking.places, odds_not_known(asked, start_utc, problem))
 
 
 def _age_problem(members: Members, morning: _Morning) -> str:
@@ -191,8 +205,8 @@ def _age_problem(members: Members, morning: _Morning) -> str:
     return f"its members are older than {most_h:g} h" if age > timedelta(hours=most_h) else ""
 
 
-def _same(morning: _Morning, told: T) -> dict[str, T]:
-    return {one.field_id: told for one in morning.places}
+def _same(places: Sequence[Place], told: T) -> dict[str, T]:
+    return {one.field_id: told for one in places}
 
 
 def _plain(what: str, error: Exception) -> str:

@@ -13,16 +13,14 @@ from dispatch.ranking import rank_fields
 from dispatch.readiness import judge_maturity, unreadable
 from dispatch.report import MorningReport
 from farm.records import Freeze
-from forecasts.cells import Place
 from forecasts.fetch import FetchedForecast, fetch_hourly
-from forecasts.sources import ForecastSource, make_source, make_stand_in
 from notify.breaker import Breaker
 from notify.channel import Channel
 from notify.correction import CORRECTION
 from notify.deliver import DeliverySummary
 from notify.digest import Digest, write_digests
-from scheduler.as_of import ArchiveAsOf, NobodyAsked
 from scheduler.asides import learn_asides, stopwatch
+from scheduler.asking import whom_to_ask
 from scheduler.hand_over import hand_over, send_times
 from scheduler.link_maker import link_maker
 from scheduler.messages import LOOK, MORNING, messages_of, most_segments
@@ -92,16 +90,17 @@ def decide_morning(
     past = past and config.settings.forecast.source != "folder"
     fields, records = config.fields, readable_records(stores, config.time_zone, now)
     stores.fields.remember(fields, now)
-    source, stand_in = _sources(config, past)
+    asking = whom_to_ask(config, stores, now, past)
     left_s = stopwatch(config.settings.forecast.total_deadline_s)
     fetched = fetch_hourly(
-        [Place(one.id, one.latitude, one.longitude) for one in fields],
+        asking.places,
         now,
-        source=source,
-        memory=ArchiveAsOf(stores.forecasts, now) if past else stores.forecasts,
+        source=asking.source,
+        memory=asking.memory,
         settings=config.settings.forecast,
         progress=progress,
-        stand_in=stand_in,
+        teams=asking.teams,
+        asked=asking.asked,
     )
     farm = _farm(config, records)
     spoilt = spoilt_fields(
@@ -111,7 +110,7 @@ def decide_morning(
     )
     used = MorningInputs(farm, records.visits, fetched.forecast, fetched.row_of, now, late, spoilt)
     if not past:
-        used = replace(used, asides=learn_asides(config, stores.forecasts, fetched, now, left_s))
+        used = replace(used, asides=learn_asides(config, asking, fetched, now, left_s))
     report, freezes, used, stumbled = calls_apart(used, make_calls)
     people, links = config.settings.people, link_maker(config)
     digests = write_digests(report, people, stop_line(config), most_segments(config), links)
@@ -181,15 +180,6 @@ def send_morning(
     people, times = config.settings.people, send_times(config)
     done = hand_over(stores, channels, people, times, worker, clock or (lambda: now), breaker)
     return replace(done, held_back=done.held_back + len(held), notes=(*done.notes, *held))
-
-
-def _sources(config: FarmConfig, past: bool) -> tuple[ForecastSource, ForecastSource | None]:
-    """Who leads and who stands in; of a past morning nobody is asked."""
-    if past:
-        return NobodyAsked(), None
-    settings, secret = config.settings.forecast, config.secrets.forecast_key
-    key = secret.get_secret_value() if secret else None
-    return make_source(settings, config.folder, key), make_stand_in(settings, config.folder, key)
 
 
 def _nothing_shown(fetched: FetchedForecast, report: MorningReport) -> bool:

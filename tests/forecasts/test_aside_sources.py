@@ -3,18 +3,18 @@
 import pytest
 
 from forecasts.alerts import MOST_MISSED, NOT_ASKED, fetch_alerts
-from forecasts.aside_sources import make_alert_source, make_ensemble_source, make_further_source
+from forecasts.aside_sources import alert_source, ensemble_source
+from forecasts.asked import Asked
 from forecasts.cells import Place
 from forecasts.client import WeatherClient
 from forecasts.errors import ForecastError
-from forecasts.folder import FolderSource
 from forecasts.further import FURTHER_HOURS, fetch_further
 from forecasts.memory import MemoryInProcess
 from forecasts.open_meteo import OpenMeteoSource
 from forecasts.open_meteo_members import OpenMeteoMembers, RecordedMembers
 from forecasts.recorded_alerts import RecordedAlerts
 from forecasts.settings import ForecastSettings
-from forecasts.sources import cells_of
+from forecasts.sources import Sources
 from tests.forecasts.answers import LATITUDE, LONGITUDE, NOW
 from tests.forecasts.point_answers import open_meteo, runs
 from tests.forecasts.point_script import PointScript
@@ -26,25 +26,15 @@ FOLDER = {"source": "folder", "path": "."}
 FREE = {"contact": MAIL, "non_commercial": True}
 
 
-@pytest.mark.parametrize(
-    ("told", "asked"),
-    [
-        ({"contact": MAIL}, True),
-        (FREE | {"source": "open_meteo", "stand_in": "nws"}, True),
-        (FREE | {"source": "open_meteo"}, False),
-        (FREE | {"source": "met_norway"}, False),
-    ],
-)
-def test_alerts_are_asked_of_the_us_service_where_it_is_asked_at_all(told, asked, tmp_path):
-    source = make_alert_source(ForecastSettings(**told), tmp_path)
-    assert isinstance(source, WeatherClient) if asked else source is None
+def test_alerts_are_asked_of_the_us_service(tmp_path):
+    assert isinstance(alert_source(Sources(ForecastSettings(**FREE), tmp_path)), WeatherClient)
 
 
 def test_a_folder_without_alerts_has_none_to_tell(tmp_path):
-    settings = ForecastSettings(**FOLDER)
-    assert make_alert_source(settings, tmp_path) is None
+    sources = Sources(ForecastSettings(**FOLDER), tmp_path)
+    assert alert_source(sources) is None
     (tmp_path / "alerts_34.75,-101.75.json").write_bytes(answer(alert()))
-    assert isinstance(make_alert_source(settings, tmp_path), RecordedAlerts)
+    assert isinstance(alert_source(sources), RecordedAlerts)
 
 
 def test_recorded_alerts_are_those_of_the_nearest_point(tmp_path):
@@ -85,21 +75,12 @@ def test_places_it_knows_nothing_of_do_not_end_the_asking():
     assert len(asked.asked) == 5
 
 
-def test_who_looks_further_is_the_one_that_is_named(tmp_path):
-    assert make_further_source(ForecastSettings(contact=MAIL), tmp_path) is None
-    told = ForecastSettings(**FREE, extend="open_meteo")
-    assert isinstance(make_further_source(told, tmp_path), OpenMeteoSource)
-    recorded = make_further_source(ForecastSettings(**FOLDER, extend="open_meteo"), tmp_path)
-    assert isinstance(recorded, FolderSource)
-    assert cells_of(recorded) == ("open_meteo",)
-
-
 def test_members_are_asked_only_where_that_is_wanted(tmp_path):
-    assert make_ensemble_source(ForecastSettings(**FREE), tmp_path) is None
+    assert ensemble_source(Sources(ForecastSettings(**FREE), tmp_path)) is None
     told = ForecastSettings(**FREE, ensemble=True)
-    assert isinstance(make_ensemble_source(told, tmp_path), OpenMeteoMembers)
-    recorded = make_ensemble_source(ForecastSettings(**FOLDER, ensemble=True), tmp_path)
-    assert isinstance(recorded, RecordedMembers)
+    assert isinstance(ensemble_source(Sources(told, tmp_path)), OpenMeteoMembers)
+    replayed = Sources(ForecastSettings(**FOLDER, ensemble=True), tmp_path)
+    assert isinstance(ensemble_source(replayed), RecordedMembers)
 
 
 @pytest.mark.parametrize(
@@ -123,18 +104,18 @@ def test_the_ensemble_is_asked_where_the_key_belongs(
         "forecasts.sources.WeatherClient",
         lambda settings, version, **more: made.append((settings, more)),
     )
-    make_ensemble_source(ForecastSettings(**told, ensemble=True), tmp_path, key)
+    ensemble_source(Sources(ForecastSettings(**told, ensemble=True), tmp_path, key))
     ((settings, more),) = made
 
+    assert more.pop("paces")
     assert more == {"address": address, "media": "application/json"}
     assert settings.requests_per_second == most_a_second
 
 
-@pytest.mark.parametrize("make", [make_further_source, make_ensemble_source])
-def test_a_key_that_is_named_but_not_there_is_told(make, tmp_path):
+def test_a_key_that_is_named_but_not_there_is_told(tmp_path):
     told = {"contact": MAIL, "api_key_env": "SKY_KEY", "extend": "open_meteo", "ensemble": True}
     with pytest.raises(ForecastError, match="api_key_env: got a key's name but no key"):
-        make(ForecastSettings(**told), tmp_path)
+        ensemble_source(Sources(ForecastSettings(**told), tmp_path))
 
 
 def look_further(told, memory=None):
@@ -142,8 +123,7 @@ def look_further(told, memory=None):
         [HOME],
         NOW,
         source=OpenMeteoSource(PointScript(**{"/v1/forecast": told, "/data/": runs(NOW)})),
-        memory=memory or MemoryInProcess(),
-        settings=ForecastSettings(**FREE, extend="open_meteo"),
+        asked=Asked(memory or MemoryInProcess(), 14.0, NOW),
         time_s=60,
     )
 

@@ -7,7 +7,7 @@ from forecasts.folder import FolderSource
 from forecasts.memory import MemoryInProcess
 from forecasts.nws import NwsSource, point_path
 from forecasts.settings import ForecastSettings
-from forecasts.sources import make_source
+from forecasts.sources import Sources
 from tests.forecasts.answers import NOW, as_bytes, gridpoint, point, problem, shifted
 from tests.forecasts.scripted import FAR, HOME, problem_of, temp_f
 
@@ -17,7 +17,7 @@ def fetch(folder, *places):
     return fetch_hourly(
         places or (HOME,),
         NOW,
-        source=make_source(settings, folder),
+        source=Sources(settings, folder).named("folder"),
         memory=MemoryInProcess(),
         settings=settings,
     )
@@ -107,17 +107,17 @@ def test_a_point_cannot_name_a_file_outside_the_folder(tmp_path):
 def test_the_folder_lies_beside_the_config_file(tmp_path):
     (tmp_path / "answers").mkdir()
     settings = ForecastSettings(source="folder", path="answers")
-    assert isinstance(make_source(settings, tmp_path), FolderSource)
+    assert isinstance(Sources(settings, tmp_path).named("folder"), FolderSource)
 
 
 def test_a_folder_that_is_not_there_is_refused(tmp_path):
     settings = ForecastSettings(source="folder", path="nowhere")
     with pytest.raises(ForecastError, match=r"\[forecast\] path: got 'nowhere'"):
-        make_source(settings, tmp_path)
+        Sources(settings, tmp_path).named("folder")
 
 
 def test_the_network_is_the_default_source(tmp_path):
-    source = make_source(ForecastSettings(contact="x@y.example"), tmp_path)
+    source = Sources(ForecastSettings(contact="x@y.example"), tmp_path).named("nws")
     assert isinstance(source, NwsSource)
 
 

@@ -7,7 +7,7 @@ from forecasts.fetch import fetch_hourly
 from forecasts.memory import MemoryInProcess
 from forecasts.open_meteo_runs import RUNS
 from forecasts.settings import ForecastSettings
-from forecasts.sources import make_source, make_stand_in
+from forecasts.sources import Sources
 from tests.forecasts.answers import NOW, as_bytes, gridpoint, point, problem
 from tests.forecasts.point_answers import DAY, met_norway, open_meteo, runs
 from tests.forecasts.scripted import FAR, HOME, problem_of, temp_f
@@ -32,10 +32,10 @@ def fetch(folder, *places, memory=None, **told):
     return fetch_hourly(
         places or (HOME,),
         NOW,
-        source=make_source(settings, folder),
+        source=Sources(settings, folder).named("folder"),
         memory=memory or MemoryInProcess(),
         settings=settings,
-        stand_in=make_stand_in(settings, folder),
+        stand_in=settings.stand_in and Sources(settings, folder).named(settings.stand_in),
     )
 
 

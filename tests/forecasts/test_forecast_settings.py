@@ -9,7 +9,7 @@ from forecasts.met_norway import MetNorwaySource
 from forecasts.nws import NwsSource
 from forecasts.open_meteo import OpenMeteoSource
 from forecasts.settings import ForecastSettings
-from forecasts.sources import cells_of, make_source, make_stand_in
+from forecasts.sources import Sources, cells_of
 
 MAIL = "sky@gin.test"
 
@@ -83,26 +83,30 @@ def test_recorded_answers_need_neither_key_nor_name():
     ],
 )
 def test_the_source_is_the_one_that_is_named(told, kind, cells, tmp_path):
-    source = make_source(ForecastSettings(**told), tmp_path)
+    settings = ForecastSettings(**told)
+    source = Sources(settings, tmp_path).named(settings.source)
 
     assert isinstance(source, kind)
     assert cells_of(source) == cells
 
 
-def test_the_stand_in_is_the_one_that_is_named(tmp_path):
-    assert make_stand_in(ForecastSettings(contact=MAIL), tmp_path) is None
-    told = ForecastSettings(contact=MAIL, stand_in="met_norway")
-    assert isinstance(make_stand_in(told, tmp_path), MetNorwaySource)
+def test_a_provider_named_where_answers_are_replayed_is_its_answers_in_the_folder(tmp_path):
     replayed = ForecastSettings(source="folder", path=".", stand_in="met_norway")
-    source = make_stand_in(replayed, tmp_path)
+    source = Sources(replayed, tmp_path).named("met_norway")
     assert isinstance(source, FolderSource)
     assert cells_of(source) == ("met_norway",)
+
+
+def test_a_source_is_made_once_whoever_it_tells(tmp_path):
+    sources = Sources(ForecastSettings(contact=MAIL), tmp_path)
+    assert sources.named("met_norway") is sources.named("met_norway")
+    assert sources.named("nws") is not sources.named("met_norway")
 
 
 def test_a_key_that_is_named_but_not_there_is_told():
     settings = ForecastSettings(source="open_meteo", api_key_env="SKY_KEY")
     with pytest.raises(ForecastError, match="api_key_env: got a key's name but no key"):
-        make_source(settings, Path())
+        Sources(settings, Path()).named("open_meteo")
 
 
 @pytest.mark.parametrize(
@@ -122,8 +126,9 @@ def test_open_meteo_is_asked_where_the_key_belongs_and_as_often_as_it_allows(
         "forecasts.sources.WeatherClient",
         lambda settings, version, **more: made.append((settings, more)),
     )
-    make_source(ForecastSettings(source="open_meteo", **told), Path(), key)
+    Sources(ForecastSettings(source="open_meteo", **told), Path(), key).named("open_meteo")
     ((settings, more),) = made
 
+    assert more.pop("paces")
     assert more == {"address": address, "media": "application/json"}
     assert settings.requests_per_second == most_a_second

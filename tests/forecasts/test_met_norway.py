@@ -10,7 +10,7 @@ from forecasts.fetch import fetch_hourly
 from forecasts.memory import MemoryInProcess
 from forecasts.met_norway import MetNorwaySource
 from forecasts.settings import ForecastSettings
-from forecasts.sources import make_source
+from forecasts.sources import Sources
 from forecasts.transport import Answer
 from tests.forecasts.answers import NOW, as_bytes
 from tests.forecasts.point_answers import met_norway
@@ -116,7 +116,7 @@ def test_the_caller_says_who_it_is():
         content_type="application/json",
         headers={"Last-Modified": CHANGED, "Expires": "Tue, 06 Oct 2026 11:30:00 GMT"},
     )
-    source = make_source(SETTINGS, Path())
+    source = Sources(SETTINGS, Path()).named("met_norway")
     source.begin(60)
     cell = source.resolve(HOME.latitude, HOME.longitude, NOW)
     forecast = source.fetch(cell, None, NOW)

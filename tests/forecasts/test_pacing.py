@@ -33,11 +33,11 @@ def test_time_spent_elsewhere_counts(clock):
     assert pace.wait_s() == pytest.approx(0.2)
 
 
-def test_a_long_rest_saves_up_no_more_than_the_burst(clock):
-    pace = HostPace(2, clock, burst=3)
+def test_a_long_rest_saves_up_one_request_and_no_more(clock):
+    pace = HostPace(2, clock)
     clock.now_s += 3600
 
-    assert [ask(pace, clock) for _ in range(5)] == pytest.approx([0, 0, 0, 0.5, 0.5])
+    assert [ask(pace, clock) for _ in range(3)] == pytest.approx([0, 0.5, 0.5])
 
 
 def test_a_complaint_halves_the_pace_and_keeps_the_pause_asked_for(clock):
@@ -89,9 +89,21 @@ def test_good_answers_bring_the_old_pace_back(clock):
 
 
 def test_each_host_has_one_pace_whoever_asks(clock):
-    paces = Paces(2, clock)
+    paces = Paces(clock)
 
-    assert paces.of("a.example") is paces.of("a.example")
-    paces.of("a.example").take()
-    assert paces.of("a.example").wait_s() == pytest.approx(0.5)
-    assert paces.of("b.example").wait_s() == 0
+    assert paces.of("a.example", 2) is paces.of("a.example", 2)
+    paces.of("a.example", 2).take()
+    assert paces.of("a.example", 2).wait_s() == pytest.approx(0.5)
+    assert paces.of("b.example", 2).wait_s() == 0
+
+
+def test_who_may_ask_least_often_sets_the_pace_of_a_host(clock):
+    paces = Paces(clock)
+    paces.of("a.example", 2)
+    paces.of("a.example", 0.5)
+    pace = paces.of("a.example", 5)
+
+    assert [ask(pace, clock) for _ in range(3)] == pytest.approx([0, 2, 2])
+    pace.ease()
+    ask(pace, clock)
+    assert pace.wait_s() == pytest.approx(2)

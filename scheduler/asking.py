@@ -1,0 +1,74 @@
+"""Whom a morning asks, field by field, and what of it lies in the archive where it is past."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from datetime import datetime
+
+from config.farm_config import FarmConfig
+from forecasts.asked import Asked
+from forecasts.cells import Place
+from forecasts.fetch import Team
+from forecasts.memory import ForecastMemory
+from forecasts.sources import ForecastSource, Sources
+from scheduler.as_of import ArchiveAsOf, NobodyAsked, cells_of_plan
+from storage.stores import Stores
+
+
+@dataclass(frozen=True)
+class Asking:
+    """Whom a morning asks.
+
+    ``source`` leads where no field says otherwise; ``teams`` tell who leads and who stands in, by
+    field. ``sources`` holds them by name, ``asked`` what they were asked.
+    """
+
+    places: tuple[Place, ...]
+    source: ForecastSource
+    teams: Mapping[str, Team]
+    memory: ForecastMemory
+    sources: Sources
+    asked: Asked
+
+
+def whom_to_ask(config: FarmConfig, stores: Stores, now: datetime, past: bool = False) -> Asking:
+    """Whom the morning of a farm asks; of a past morning nobody, and the archive tells.
+
+    Raises
+    ------
+    ForecastError
+        The folder of recorded answers does not exist, or a key is not there.
+    """
+    settings, secret = config.settings.forecast, config.secrets.forecast_key
+    sources = Sources(settings, config.folder, secret.get_secret_value() if secret else None)
+    places = tuple(Place(one.id, one.latitude, one.longitude) for one in config.fields)
+    memory = ArchiveAsOf(stores.forecasts, now) if past else stores.forecasts
+    asked = Asked(memory, settings.cell_max_age_days, now)
+    if past:
+        nobody = NobodyAsked()
+        stands = _stood_in(config, cells_of_plan(stores, now), places)
+        teams = {name: Team(nobody, one) for name, one in stands.items()}
+        return Asking(places, nobody, teams, memory, sources, asked)
+    teams = {
+        name: Team(sources.named(told.source), _named(sources, told.stand_in))
+        for name, told in config.tellers.items()
+    }
+    return Asking(places, sources.named(settings.source), teams, memory, sources, asked)
+
+
+def _named(sources: Sources, name: str | None) -> ForecastSource | None:
+    return None if name is None else sources.named(name)
+
+
+def _stood_in(
+    config: FarmConfig, cells: Mapping[str, str], places: tuple[Place, ...]
+) -> dict[str, NobodyAsked]:
+    """Who stood in, by field, as far as somebody is named that stands in."""
+    by_name: dict[str, NobodyAsked] = {}
+    found = {}
+    for place in places:
+        name = config.tellers[place.field_id].stand_in
+        if name is not None:
+            stood_in = by_name.setdefault(name, NobodyAsked(name))
+            stood_in.knows(place, cells.get(place.field_id, ""))
+            found[place.field_id] = stood_in
+    return found
