@@ -2,13 +2,14 @@
 
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
-from datetime import datetime
+from datetime import datetime, timedelta
 
 from agronomy.hourly_forecast import next_whole_hour
 from dispatch.report import Call, FieldCall, MorningReport
 from dispatch.routes.plan import LeftOut
 from dispatch.routes.problem import FieldJob
 from dispatch.routes.settings import RouteSettings
+from dispatch.routes.standing import NOTHING, Standing
 from dispatch.routes.windows import field_windows
 from dispatch.words import age, amount, plural
 from farm.treatment import Treatment
@@ -25,11 +26,18 @@ class Since:
     age_no_spray_h: float
     sprayed: frozenset[str] = field(default_factory=frozenset)
     frozen: frozenset[str] = field(default_factory=frozenset)
+    standing: Standing = NOTHING
 
     @property
     def start_utc(self) -> datetime:
-        """The next full hour, at which the plan begins."""
-        return next_whole_hour(self.now)
+        """When the plan begins: the next full hour, or the next minute where rigs are out already.
+
+        New sprays begin no sooner than the next full hour even then.
+        """
+        if self.standing.plan is None:
+            return next_whole_hour(self.now)
+        begun = timedelta(seconds=self.now.second, microseconds=self.now.microsecond)
+        return self.now - begun + (timedelta(minutes=1) if begun else timedelta())
 
 
 def called_jobs(
@@ -95,6 +103,12 @@ def kept_back(one: FieldCall, since: Since) -> tuple[str, str] | None:
         return (
             "a killing freeze was logged since the morning",
             "an inspection, then a new morning",
+        )
+    if one.field.id in since.standing.skipped:
+        why = since.standing.skipped[one.field.id]
+        return (
+            f"skipped: {why}" if why else "skipped",
+            f"warmspell routes missed {one.field.id} puts it back",
         )
     issued = one.forecast.issued_utc
     age_h = None if issued is None else (since.now - issued).total_seconds() / 3600

@@ -33,8 +33,9 @@ def check_plan(problem: RouteProblem, plan: RoutePlan) -> list[str]:
 def _visits(problem: RouteProblem, plan: RoutePlan) -> Iterator[str]:
     known = {one.field_id for one in problem.jobs}
     visited = Counter(stop.field_id for day in plan.days for stop in day.stops)
+    fixed = {stop.field_id for day in problem.fixed for stop in day.stops}
     for field_id, times in visited.items():
-        if field_id not in known:
+        if field_id not in known | fixed:
             yield f"{field_id}: planned, but it is not a field to spray"
         if times > 1:
             yield f"{field_id}: planned {times} times"
@@ -51,7 +52,8 @@ def _crews(problem: RouteProblem, plan: RoutePlan) -> Iterator[str]:
     given = {(one.rig.id, one.on): one for one in problem.rig_days}
     rigs = Counter((one.rig_id, one.on) for one in plan.days)
     for (rig_id, on), times in rigs.items():
-        if (rig_id, on) not in given:
+        anew = any(_anew(one) for one in plan.days if (one.rig_id, one.on) == (rig_id, on))
+        if anew and (rig_id, on) not in given:
             yield f"{rig_id} on {on}: it does not work that day"
         if times > 1:
             yield f"{rig_id} on {on}: it is sent out {times} times"
@@ -61,7 +63,7 @@ def _crews(problem: RouteProblem, plan: RoutePlan) -> Iterator[str]:
             yield f"{driver} on {on}: drives {times} rigs at once"
     for one in plan.days:
         day = given.get((one.rig_id, one.on))
-        if day and day.rig.drivers and one.driver not in day.rig.drivers:
+        if day and _anew(one) and day.rig.drivers and one.driver not in day.rig.drivers:
             yield f"{one.rig_id} on {one.on}: {one.driver or 'nobody'} may not drive it"
 
 
@@ -70,7 +72,7 @@ def _day(problem: RouteProblem, planned: PlannedDay) -> Iterator[str]:
         one for one in problem.rig_days if (one.rig.id, one.on) == (planned.rig_id, planned.on)
     ]
     jobs = {one.field_id: one for one in problem.jobs}
-    stops = [stop for stop in planned.stops if stop.field_id in jobs]
+    stops = [stop for stop in _anew(planned) if stop.field_id in jobs]
     if not found or not stops:
         return
     day = found[0]
@@ -82,12 +84,29 @@ def _day(problem: RouteProblem, planned: PlannedDay) -> Iterator[str]:
         yield from _spray(problem, day, stop, jobs[stop.field_id])
 
 
+def _anew(planned: PlannedDay) -> list[Stop]:
+    """The stops of a day that are not done or under way already."""
+    return [one for one in planned.stops if one.state == "planned"]
+
+
+def _out_since(problem: RouteProblem, day: RigDay, planned: PlannedDay) -> datetime:
+    """When a rig may set out, or is done with what it does already."""
+    starts = problem.start_utc + timedelta(minutes=max(0, day.start_min))
+    ends = [one.end_utc for one in planned.stops if one.state == "under_way"]
+    if day.begun:
+        return max(problem.start_utc, *ends) if ends else problem.start_utc
+    if len(planned.stops) > len(_anew(planned)):
+        return starts
+    return planned.leave_utc
+
+
 def _hours(problem: RouteProblem, day: RigDay, planned: PlannedDay, where: str) -> Iterator[str]:
     starts = problem.start_utc + timedelta(minutes=day.start_min)
     ends = problem.start_utc + timedelta(minutes=day.end_min)
     if day.rig.refill_at == "yard" and day.rig.tank_gal is not None:
         starts += timedelta(minutes=day.rig.refill_min or 0)
-    if planned.leave_utc < max(starts, problem.start_utc):
+    fresh = len(_anew(planned)) == len(planned.stops)
+    if fresh and planned.leave_utc < max(starts, problem.start_utc):
         yield f"{where}: leaves before its day starts and its tank is full"
     if planned.back_utc > ends:
         yield f"{where}: comes back after its day ends"
@@ -102,19 +121,24 @@ def _legs(
 ) -> Iterator[str]:
     """The way from field to field: long enough for its miles, its fill and its cleanout."""
     rig = day.rig
-    free, before, mix_id = planned.leave_utc, None, None
+    yard = problem.travel.yard_of[rig.id]
+    place_of = {one.field_id: place for place, one in enumerate(problem.jobs)}
+    free, here, mix_id = _out_since(problem, day, planned), yard, None
+    if day.begun:
+        here, mix_id = day.begun.place, day.begun.mix_id
+    out = bool(day.begun)
     for stop in stops:
-        one = jobs[stop.field_id]
-        via = stop.by_yard and before is not None
-        ways = [(before, None), (None, one)] if via else [(before, one)]
+        one, there = jobs[stop.field_id], place_of[stop.field_id]
+        via = stop.by_yard and out
+        ways = [(here, yard), (yard, there)] if via else [(here, there)]
         took_min = sum(_way_min(problem, day, *way) for way in ways)
         took_min += (rig.refill_min or 0) if via else 0
         if mix_id not in (None, one.mix_id) and (mix_id, one.mix_id) not in rig.no_cleanout:
             took_min += rig.cleanout_min
         if stop.arrive_utc < free + _at_least(took_min):
             yield f"{stop.field_id}: reached sooner than its way and its work allow"
-        free, before, mix_id = stop.end_utc, one, one.mix_id
-    home_min = _way_min(problem, day, before, None)
+        free, here, mix_id, out = stop.end_utc, there, one.mix_id, True
+    home_min = _way_min(problem, day, here, yard)
     if planned.back_utc < free + _at_least(home_min):
         yield f"{rig.id} on {planned.on}: is home sooner than its way allows"
 
@@ -123,14 +147,9 @@ def _at_least(minutes: float) -> timedelta:
     return timedelta(minutes=minutes * (1 - SPHERE_FRAC) - 1e-6)
 
 
-def _way_min(
-    problem: RouteProblem, day: RigDay, start: FieldJob | None, end: FieldJob | None
-) -> float:
-    """Least minutes between two fields, or a field and the yard (None)."""
+def _way_min(problem: RouteProblem, day: RigDay, here: int, there: int) -> float:
+    """Least minutes between two places by the way of the rig."""
     travel = problem.travel
-    place_of = {one.field_id: place for place, one in enumerate(problem.jobs)}
-    yard = travel.yard_of[day.rig.id]
-    here, there = (yard if one is None else place_of[one.field_id] for one in (start, end))
     least_min = travel.told_min.get((here, there), 0.0) if day.rig.kind == "ground" else 0.0
     return max(60 * _miles(problem, day, here, there) / day.rig.travel_mph, least_min)
 
@@ -154,8 +173,8 @@ def _tank(day: RigDay, stops: list[Stop], jobs: dict[str, FieldJob]) -> Iterator
     rig = day.rig
     if rig.tank_gal is None:
         return
-    left_gal = 0.0
-    mix_id = ""
+    left_gal = day.begun.left_gal if day.begun else 0.0
+    mix_id = day.begun.mix_id if day.begun else ""
     for stop in stops:
         one = jobs[stop.field_id]
         if rig.refill_at == "field":
@@ -198,6 +217,7 @@ def _inside(problem: RouteProblem, day: RigDay, stop: Stop, one: FieldJob, place
         at(told.open_min) <= stop.start_utc <= at(told.last_start_min)
         and stop.end_utc <= at(told.close_min) == stop.by_utc
         and day.rig.kind in told.kinds
+        and told.rig_id in (None, day.rig.id)
         and stop.full == told.full
         and abs(stop.effect_pct - told.effect_pct) < 1e-9
         and abs(stop.worth_ac - one.acres * told.effect_pct / 100) < ROUNDING

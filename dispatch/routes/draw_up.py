@@ -19,11 +19,13 @@ def draw_up(
 ) -> RoutePlan:
     """The plan of ``routes``, rig-days without a field left away."""
     timed = timed_routes(problem, routes)
-    days = tuple(
-        _planned(problem, day, one)
+    fixed = {(one.rig_id, one.on): one for one in problem.fixed}
+    days = [
+        _after(fixed.pop((day.rig.id, day.on), None), _planned(problem, day, one))
         for day, one in zip(problem.rig_days, timed, strict=True)
-        if one.stops
-    )
+        if one.stops or day.begun
+    ]
+    days += fixed.values()
     stops = [stop for one in days for stop in one.stops]
     return RoutePlan(
         start_utc=problem.start_utc,
@@ -38,6 +40,20 @@ def draw_up(
         worth_ac=round(sum(one.worth_ac for one in stops), 2),
         miles=round(sum(one.miles for one in days), 1),
     )
+
+
+def _after(fixed: PlannedDay | None, planned: PlannedDay) -> PlannedDay:
+    """A rig's day with what it does already before what is planned."""
+    if fixed is None:
+        return planned
+    stops = (*fixed.stops, *planned.stops)
+    told = {
+        "stops": stops,
+        "leave_utc": fixed.leave_utc,
+        "miles": round(fixed.miles + planned.miles, 2),
+        "acres": round(sum(one.acres for one in stops), 2),
+    }
+    return planned.model_copy(update=told)
 
 
 def _planned(problem: RouteProblem, day: RigDay, timed: TimedDay) -> PlannedDay:
@@ -76,4 +92,5 @@ def _stop(problem: RouteProblem, timed: TimedStop) -> Stop:
         worth_ac=round(problem.worth_ac(timed.visit), 3),
         full=window.full,
         lacks=window.lacks,
+        locked=one.field_id in problem.locked,
     )

@@ -16,7 +16,7 @@ def greedy_routes(problem: RouteProblem) -> Routes:
     not pay for its miles is left out.
     """
     routes: list[tuple[Visit, ...]] = [() for _ in problem.rig_days]
-    gains = [0.0] * len(routes)
+    gains = [gain_ac(problem, one) for one in timed_routes(problem, tuple(routes))]
     for job in range(len(problem.jobs)):
         found = max(
             _appended(problem, routes, gains, job),

@@ -3,14 +3,21 @@
 Times are whole minutes from ``start_utc``, so that a plan says what the planner reckoned with.
 """
 
+from collections.abc import Mapping
 from dataclasses import dataclass
+from dataclasses import field as dataclass_field
 from datetime import date, datetime, timedelta
 from functools import cached_property
 
+from dispatch.routes.plan import PlannedDay
 from dispatch.routes.settings import RouteSettings
+from dispatch.routes.standing import Lock
 from dispatch.routes.travel import Travel
 from dispatch.routes.work import ready_min, spray_min, tank_holds
 from farm.rig import Rig, RigKind
+
+#: What a locked visit counts for in the search, so that no other is worth more [acres].
+LOCK_AC = 10_000.0
 
 BOTH_KINDS: tuple[RigKind, ...] = ("air", "ground")
 
@@ -21,7 +28,8 @@ class RouteWindow:
 
     ``effect_pct`` is the lowest effect of the start hours it spans. In a ``full`` window the
     rain-free hours and the nights without a freeze are seen from every minute up to
-    ``close_min``; ``lacks`` says what is missing in one that is not. Rigs of ``kinds`` may use it.
+    ``close_min``; ``lacks`` says what is missing in one that is not. Rigs of ``kinds`` may use it,
+    or only the one with ``rig_id``.
     """
 
     open_min: int
@@ -31,6 +39,11 @@ class RouteWindow:
     full: bool
     kinds: tuple[RigKind, ...] = BOTH_KINDS
     lacks: str = ""
+    rig_id: str | None = None
+
+    def takes(self, rig: Rig) -> bool:
+        """Whether a rig may use it."""
+        return rig.kind in self.kinds and self.rig_id in (None, rig.id)
 
 
 @dataclass(frozen=True)
@@ -51,14 +64,27 @@ class FieldJob:
 
 
 @dataclass(frozen=True)
+class Begun:
+    """Where a rig is that is out already, as a place of the travel, and what is in its tank."""
+
+    place: int
+    mix_id: str
+    left_gal: float
+
+
+@dataclass(frozen=True)
 class RigDay:
-    """One rig on one local day, with who drives it (None where anybody may)."""
+    """One rig on one local day, with who drives it (None where anybody may).
+
+    It starts from its yard, or from where it is where it has ``begun``.
+    """
 
     rig: Rig
     on: date
     start_min: int
     end_min: int
     driver: str | None = None
+    begun: Begun | None = None
 
 
 @dataclass(frozen=True)
@@ -76,7 +102,11 @@ Routes = tuple[tuple[Visit, ...], ...]
 
 @dataclass(frozen=True, eq=False)
 class RouteProblem:
-    """Fields in the order of the morning, rig-days, and the way between them."""
+    """Fields in the order of the morning, rig-days, and the way between them.
+
+    ``fixed`` are stops of an earlier plan that are done or under way; ``stays`` says with which
+    rig and on which day an earlier plan had a field, ``locks`` which fields must be visited so.
+    """
 
     start_utc: datetime
     time_zone: str
@@ -84,6 +114,9 @@ class RouteProblem:
     rig_days: tuple[RigDay, ...]
     travel: Travel
     settings: RouteSettings
+    fixed: tuple[PlannedDay, ...] = ()
+    stays: Mapping[str, tuple[str, date]] = dataclass_field(default_factory=dict)
+    locks: tuple[Lock, ...] = ()
 
     @cached_property
     def spray_min(self) -> dict[str, list[int]]:
@@ -109,6 +142,17 @@ class RouteProblem:
         """What a visit is worth, in acres sprayed at full effect."""
         one = self.jobs[visit.job]
         return one.acres * one.windows[visit.window].effect_pct / 100
+
+    def kept_ac(self, day: RigDay, job: int) -> float:
+        """What a visit brings beside its worth: it stays where it was, or is locked there."""
+        field_id = self.jobs[job].field_id
+        stays = self.stays.get(field_id) == (day.rig.id, day.on)
+        return self.settings.stay_ac * stays + LOCK_AC * (field_id in self.locked)
+
+    @cached_property
+    def locked(self) -> frozenset[str]:
+        """Ids of the fields that are locked."""
+        return frozenset(one.field_id for one in self.locks)
 
     def windows_on(self, day: RigDay, job: int) -> list[int]:
         """Windows of a field that lie at least partly in a rig's day."""

@@ -61,7 +61,7 @@ def asked_of(report: MorningReport, fleet: Fleet, since: Since) -> Asked:
     """
     called, left = called_jobs(report, fleet.treatments, fleet.settings, since)
     before = since.standing
-    fixed = fixed_days(report, before, since.now, {one.field_id for one in called})
+    fixed = fixed_days(report, before, since.now, {one.field_id for one in called}, fleet.rigs)
     settled = {stop.field_id for day in fixed for stop in day.stops}
     jobs = tuple(
         one for one in called if one.field_id not in settled and one.field_id not in before.sprayed

@@ -32,6 +32,12 @@ class RouteSettings(BaseModel):
     mile_cost_ac: float = Field(default=0.05, ge=0, le=10, allow_inf_nan=False)
     #: Plan hours that are only part of a window too, marked short, where no rig can come earlier.
     short_windows: bool = True
+    #: What it counts for that a stop stays with the rig and the day it had in the plan before
+    #: [acres at full effect a stop]. Every move is a call to a driver and a grower: a plan that
+    #: moves ten fields must bring 50 acres more.
+    stay_ac: float = Field(default=5.0, ge=0, le=1_000, allow_inf_nan=False)
+    #: How far the start of a locked stop may move either way [min].
+    lock_min: float = Field(default=30.0, ge=0, le=720, allow_inf_nan=False)
     #: Time the plan is searched for [s].
     search_s: float = Field(default=10.0, gt=0, le=3600, allow_inf_nan=False)
     #: The same seed searches in the same order.

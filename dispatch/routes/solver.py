@@ -16,10 +16,10 @@ import numpy.typing as npt
 
 from dispatch.routes.problem import RigDay, RouteProblem, Routes, Visit
 from dispatch.routes.search import search
+from dispatch.routes.staying import locked_rigs, most_kept_ac, moved_cost, stays_searched
 from dispatch.routes.timing import timed_day
 from dispatch.routes.work import cleanout_min, fills_in_yard, yard_fill_min
 from dispatch.routes.work_classes import work_classes
-from farm.rig import Rig
 
 if TYPE_CHECKING:
     from pyvrp import Client, ProblemData, Solution, VehicleType
@@ -88,10 +88,13 @@ def _clients(problem: RouteProblem, classes: dict[str, int]) -> _Clients:
             fitting = [rig for rig in rigs if problem.fits_tank(rig, job)]
             if not fitting:
                 continue
-            longest_min = max(problem.spray_min[rig.id][job] for rig in fitting)
             for window, told in enumerate(one.windows):
+                takers = [rig for rig in fitting if told.takes(rig)]
+                if not takers:
+                    continue
+                longest_min = max(problem.spray_min[rig.id][job] for rig in takers)
                 last_min = min(told.close_min - longest_min, told.last_start_min)
-                if fitting[0].kind in told.kinds and last_min >= told.open_min:
+                if last_min >= told.open_min:
                     visits.append(Visit(job, window))
                     of_class.append(number)
                     latest_min.append(last_min)
@@ -110,11 +113,11 @@ def _data(problem: RouteProblem, classes: dict[str, int], clients: _Clients) -> 
     for index, visit in enumerate(clients.visits):
         members[visit.job].append(index)
     grouped = {job: number for number, job in enumerate(job for job in jobs if members[job])}
-    sorts = {rig.id: _sort_of(rig) for rig in problem.rigs}
-    profiles = list(dict.fromkeys(sorts.values()))
-    example = [next(rig for rig in problem.rigs if sorts[rig.id] == one) for one in profiles]
+    sorts = [_sort_of(day, stays=stays_searched(problem)) for day in problem.rig_days]
+    profiles = list(dict.fromkeys(sorts))
+    example = [problem.rig_days[sorts.index(one)] for one in profiles]
     # The library's own stubs name arrays by a shape that numpy's do not have.
-    tables: list[tuple[Any, Any]] = [_tables(problem, rig) for rig in example]
+    tables: list[tuple[Any, Any]] = [_tables(problem, day) for day in example]
     return ProblemData(
         locations=[Location(east, north) for north, east in problem.travel.places],
         clients=[
@@ -122,12 +125,15 @@ def _data(problem: RouteProblem, classes: dict[str, int], clients: _Clients) -> 
             for index in range(len(clients.visits))
         ],
         depots=[
-            Depot(problem.travel.yard_of[rig.id], service_duration=yard_fill_min(rig))
-            for rig in problem.rigs
+            *(
+                Depot(problem.travel.yard_of[rig.id], service_duration=yard_fill_min(rig))
+                for rig in problem.rigs
+            ),
+            *(Depot(day.begun.place) for day in problem.rig_days if day.begun),
         ],
         vehicle_types=[
-            _vehicle(problem, classes, day, profiles.index(sorts[day.rig.id]))
-            for day in problem.rig_days
+            _vehicle(problem, classes, day, profiles.index(sort))
+            for day, sort in zip(problem.rig_days, sorts, strict=True)
         ],
         distance_matrices=[miles for miles, _ in tables],
         duration_matrices=[minutes for _, minutes in tables],
@@ -135,10 +141,11 @@ def _data(problem: RouteProblem, classes: dict[str, int], clients: _Clients) -> 
     )
 
 
-def _sort_of(rig: Rig) -> str:
-    """Rigs that take the same time everywhere share one table."""
+def _sort_of(day: RigDay, *, stays: bool) -> tuple[str, RigDay | None]:
+    """Rigs that take the same time everywhere share one table, unless fields stay with one."""
     named = {"id", "name", "yard_latitude", "yard_longitude", "day_start", "day_end"}
-    return rig.model_dump_json(exclude=named | {"days_off", "drivers"})
+    plain = day.rig.model_dump_json(exclude=named | {"days_off", "drivers"})
+    return plain, day if stays else None
 
 
 def _client(
@@ -154,12 +161,14 @@ def _client(
     one = problem.jobs[visit.job]
     window = one.windows[visit.window]
     load = [CLASS_LOAD * (number == other) for other in sorted(set(classes.values()))]
+    load += [CLASS_LOAD * (window.rig_id == other) for other in locked_rigs(problem)]
+    prize_ac = problem.worth_ac(visit) + most_kept_ac(problem, visit.job)
     return Client(
         location=visit.job,
         delivery=[math.ceil(one.gallons or 0), *load],
         tw_early=window.open_min,
         tw_late=clients.latest_min[index],
-        prize=round(UNITS_AN_ACRE * problem.worth_ac(visit)),
+        prize=round(UNITS_AN_ACRE * prize_ac),
         required=False,
         group=grouped[visit.job],
     )
@@ -174,21 +183,30 @@ def _vehicle(
     depot = next(place for place, one in enumerate(problem.rigs) if one.id == rig.id)
     by_yard = fills_in_yard(rig)
     own = [ANY_TANK * (classes[rig.id] == one) for one in sorted(set(classes.values()))]
+    own += [ANY_TANK * (rig.id == one) for one in locked_rigs(problem)]
+    start, start_min = depot, day.start_min
+    if day.begun and by_yard:
+        # Reckoned as if it drove home first: never sooner than it can be.
+        way_min = problem.travel.minutes(rig, day.begun.place, problem.travel.yard_of[rig.id])
+        start_min = min(day.end_min, start_min + way_min)
+    elif day.begun:
+        out = [one.rig.id for one in problem.rig_days if one.begun]
+        start = len(problem.rigs) + out.index(rig.id)
     return VehicleType(
         num_available=1,
         capacity=[int(rig.tank_gal or 0) if by_yard else ANY_TANK, *own],
-        start_depot=depot,
+        start_depot=start,
         end_depot=depot,
-        tw_early=day.start_min,
+        tw_early=start_min,
         tw_late=day.end_min,
         profile=profile,
         reload_depots=[depot] if by_yard else [],
     )
 
 
-def _tables(problem: RouteProblem, rig: Rig) -> tuple[Whole, Whole]:
+def _tables(problem: RouteProblem, day: RigDay) -> tuple[Whole, Whole]:
     """What a way costs, and the minutes from the start of a spray to that of the next."""
-    travel, jobs = problem.travel, len(problem.jobs)
+    travel, jobs, rig = problem.travel, len(problem.jobs), day.rig
     miles = travel.air_miles if rig.kind == "air" else travel.road_miles
     driven = np.where(np.isinf(miles), 0, miles)
     cost = np.round(UNITS_AN_ACRE * problem.settings.mile_cost_ac * driven).astype(np.int64)
@@ -199,6 +217,11 @@ def _tables(problem: RouteProblem, rig: Rig) -> tuple[Whole, Whole]:
     sort = np.array([mixes.index(one.mix_id) for one in problem.jobs])
     change = np.array([[cleanout_min(rig, old, new) for new in mixes] for old in mixes])
     minutes[:jobs, :jobs] += change[sort[:, None], sort[None, :]]
+    for begun in (one.begun for one in problem.rig_days if one.begun):
+        first = [cleanout_min(rig, begun.mix_id, one.mix_id) for one in problem.jobs]
+        minutes[begun.place, :jobs] += np.array(first, dtype=np.int64)
+    if stays_searched(problem):
+        cost[:, :jobs] += moved_cost(problem, day, UNITS_AN_ACRE)[None, :]
     np.fill_diagonal(cost, 0)
     np.fill_diagonal(minutes, 0)
     return cost, minutes

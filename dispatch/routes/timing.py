@@ -26,12 +26,13 @@ class TimedStop:
 
 @dataclass(frozen=True)
 class TimedDay:
-    """A rig's day that works out."""
+    """A rig's day that works out; ``kept_ac`` is what counts for leaving fields as they were."""
 
     leave_min: int
     back_min: int
     stops: tuple[TimedStop, ...]
     miles_home: float
+    kept_ac: float = 0.0
 
     @property
     def miles(self) -> float:
@@ -55,13 +56,19 @@ def timed_day(problem: RouteProblem, day: RigDay, visits: Sequence[Visit]) -> Ti
     It fills in the yard where it is told to, and where its tank would not do. It leaves as late
     as its first field allows.
     """
+    yard, begun = problem.travel.yard_of[day.rig.id], day.begun
     if not visits:
-        return TimedDay(day.start_min, day.start_min, (), 0.0)
-    yard = problem.travel.yard_of[day.rig.id]
-    way = _Way(yard, day.start_min, None, 0.0)
+        home = problem.travel.miles(day.rig, begun.place, yard) if begun else 0.0
+        home_min = problem.travel.minutes(day.rig, begun.place, yard) if begun else 0
+        return TimedDay(day.start_min, day.start_min + home_min, (), home)
+    way = (
+        _Way(begun.place, day.start_min, begun.mix_id, begun.left_gal)
+        if begun
+        else _Way(yard, day.start_min, None, 0.0)
+    )
     stops: list[TimedStop] = []
     for visit in visits:
-        stop = _next_stop(problem, day, way, visit, first=not stops)
+        stop = _next_stop(problem, day, way, visit, first=not stops and not begun)
         if stop is None:
             return None
         stops.append(stop)
@@ -77,7 +84,8 @@ def timed_day(problem: RouteProblem, day: RigDay, visits: Sequence[Visit]) -> Ti
     leave_min = first.arrive_min - first.drive_min + waited_min
     stops[0] = replace(first, arrive_min=first.arrive_min + waited_min)
     home = problem.travel.miles(day.rig, way.place, yard)
-    return TimedDay(leave_min, back_min, tuple(stops), home)
+    kept_ac = sum(problem.kept_ac(day, one.job) for one in visits)
+    return TimedDay(leave_min, back_min, tuple(stops), home, kept_ac)
 
 
 def _next_stop(
@@ -85,7 +93,7 @@ def _next_stop(
 ) -> TimedStop | None:
     rig, one = day.rig, problem.jobs[visit.job]
     window = one.windows[visit.window]
-    if rig.kind not in window.kinds or not problem.fits_tank(rig, visit.job):
+    if not window.takes(rig) or not problem.fits_tank(rig, visit.job):
         return None
     by_yard = fills_in_yard(rig) and (
         first or visit.fill_first or way.mix_id != one.mix_id or (one.gallons or 0) > way.left_gal
@@ -117,6 +125,6 @@ def _drive(
 
 
 def gain_ac(problem: RouteProblem, timed: TimedDay) -> float:
-    """What a day brings: acres at full effect, less what its miles cost."""
+    """What a day brings: acres at full effect, less what its miles cost, and what stays counts."""
     worth = sum(problem.worth_ac(one.visit) for one in timed.stops)
-    return worth - problem.settings.mile_cost_ac * timed.miles
+    return worth - problem.settings.mile_cost_ac * timed.miles + timed.kept_ac
