@@ -8,18 +8,19 @@ from fastapi.responses import JSONResponse, Response
 from fastapi.staticfiles import StaticFiles
 from starlette.exceptions import HTTPException as StarletteHTTPException
 
-from web import enter, order_page
+from web import enter, map_page, order_page
 from web.desk import Desk
 from web.enter import OneTimeLink
 from web.guard import Entrance, Envelope, guard
 from web.pages import page
+from web.plots import AT, SCRIPTS
 from web.sessions import Sessions, SessionsHere
 from web.settings import BoardSettings
 
 STATIC = Path(__file__).parent / "static"
 
 #: Pages in the order of their ways.
-ROUTERS = (enter.router, order_page.router)
+ROUTERS = (enter.router, order_page.router, map_page.router)
 
 
 def make_app(
@@ -58,6 +59,7 @@ def make_app(
     )
     for router in ROUTERS:
         app.include_router(router)
+    app.mount(AT, StaticFiles(directory=SCRIPTS), name="plots")
     app.mount("/static", StaticFiles(directory=STATIC), name="static")
     app.add_middleware(Envelope, secure=secure)
     app.add_exception_handler(StarletteHTTPException, _refused)

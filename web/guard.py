@@ -91,6 +91,8 @@ class Envelope:
         async def dressed(message: Message) -> None:
             if message["type"] == "http.response.start":
                 headers = MutableHeaders(scope=message)
+                if scope["path"].startswith("/static/"):
+                    headers["cache-control"] = "public, max-age=3600"
                 for name, value in HEADERS.items():
                     headers.setdefault(name, value)
                 if self._secure:
