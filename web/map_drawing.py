@@ -36,7 +36,8 @@ _to_map = Transformer.from_crs(4326, 3857, always_xy=True)
 def ring(one: Field) -> tuple[list[float], list[float]]:
     """A field's outline on the map [m, web Mercator]."""
     if one.outline is not None:
-        xs, ys = _to_map.transform(*zip(*one.outline, strict=True))
+        longitudes, latitudes = zip(*one.outline, strict=True)
+        xs, ys = _to_map.transform(longitudes, latitudes)
         return list(xs), list(ys)
     x, y = _to_map.transform(one.longitude, one.latitude)
     half = sqrt(one.acres * ACRE_M2) / 2

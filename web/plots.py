@@ -7,6 +7,7 @@ stands in a page. Pages show the same without it, as words or a still drawing.
 import json
 from pathlib import Path
 
+from bokeh.core.types import ID
 from bokeh.embed import json_item
 from bokeh.model import Model
 from bokeh.util.paths import bokehjs_path
@@ -30,6 +31,6 @@ PAPER, PALE, MID, SOFT, DEEP, INK = (
 
 def plot_data(model: Model, name: str) -> Markup:
     """A plot as data for the page that holds an element with the id ``name``."""
-    told = json.dumps(json_item(model, target=name), allow_nan=False)
+    told = json.dumps(json_item(model, target=ID(name)), allow_nan=False)
     # Nothing inside can end the element that holds it.
     return Markup(told.replace("<", "\\u003c"))
