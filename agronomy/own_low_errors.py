@@ -1,10 +1,14 @@
 """The errors a farm's own thermometer found in forecast lows, blended into the default table."""
 
-from collections.abc import Sequence
-from dataclasses import dataclass
+import math
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, replace
+from datetime import date
+from uuid import UUID
 
 import numpy as np
 import numpy.typing as npt
+from pydantic import AwareDatetime, BaseModel, ConfigDict, Field
 
 #: Fewest nights of a lead before this farm's own errors count [nights]. Judgement.
 NIGHTS_MIN = 60
@@ -12,6 +16,13 @@ NIGHTS_MIN = 60
 #: Nights of its own that weigh as much as the default table [nights]: the weight of n nights is
 #: n / (n + 60). Judgement.
 NIGHTS_HALF = 60
+
+#: Least and most that a blended spread may be of the default one: half the variance, twice the
+#: variance. Judgement.
+SD_FACTORS = (0.7, 1.4)
+
+#: Farthest that a blended bias may lie from the default one [F]. Judgement.
+BIAS_APART_F = 3.0
 
 #: Forecast lows near enough to freezing to count [F], as in the fit of the default table.
 NEAR_FREEZING_F = (20.0, 50.0)
@@ -23,7 +34,8 @@ class BlendedLead:
 
     ``nights`` counts different nights, ``pairs`` forecasts beside a low that came; ``here_*``
     are NaN below two pairs. ``weight_frac`` is the share of this farm's own errors in
-    ``bias_f`` and ``sd_f``, 0 below `NIGHTS_MIN` nights.
+    ``bias_f`` and ``sd_f``, 0 below `NIGHTS_MIN` nights. ``held`` marks a blend that would lie
+    beyond `SD_FACTORS` or `BIAS_APART_F`, and was kept at that bound.
     """
 
     lead_days: int
@@ -36,6 +48,66 @@ class BlendedLead:
     weight_frac: float
     bias_f: float
     sd_f: float
+    held: bool = False
+
+
+class OwnLead(BaseModel):
+    """What a farm's own thermometer found of one lead day: nights, pairs, bias and sd [F]."""
+
+    model_config = ConfigDict(frozen=True, extra="forbid")
+
+    lead_days: int = Field(ge=0, le=15)
+    nights: int = Field(ge=NIGHTS_MIN, le=100_000)
+    pairs: int = Field(ge=2)
+    bias_f: float = Field(ge=-30, le=30, allow_inf_nan=False)
+    sd_f: float = Field(ge=0, le=30, allow_inf_nan=False)
+
+
+class OwnLowErrors(BaseModel):
+    """A farm's own errors of one source's lows, as they were kept.
+
+    Only leads with enough nights are in ``leads``; how they were watched stands in ``observed``,
+    from ``first_on`` to ``last_on``. ``forgotten`` takes back what was kept of the source before.
+    """
+
+    model_config = ConfigDict(frozen=True, extra="forbid")
+
+    uuid: UUID
+    source: str = Field(min_length=1, max_length=200)
+    kept_utc: AwareDatetime
+    first_on: date
+    last_on: date
+    observed: str = Field(default="", max_length=2000)
+    leads: tuple[OwnLead, ...] = ()
+    forgotten: bool = False
+
+
+def own_leads(table: Sequence[BlendedLead]) -> tuple[OwnLead, ...]:
+    """The leads of a table that have enough nights to be kept."""
+    return tuple(
+        OwnLead(
+            lead_days=one.lead_days,
+            nights=one.nights,
+            pairs=one.pairs,
+            bias_f=one.here_bias_f,
+            sd_f=one.here_sd_f,
+        )
+        for one in table
+        if one.weight_frac
+    )
+
+
+def blended_own(
+    leads: Sequence[OwnLead], default_bias_f: Sequence[float], default_sd_f: Sequence[float]
+) -> tuple[BlendedLead, ...]:
+    """The default table blended with leads that were kept, as `blended_low_errors` does."""
+    by_lead = {one.lead_days: one for one in leads}
+    table = []
+    for days, (bias_f, sd_f) in enumerate(_default_table(default_bias_f, default_sd_f)):
+        mine = by_lead.get(days)
+        here = (mine.nights, mine.pairs, mine.bias_f, mine.sd_f) if mine else _NOTHING
+        table.append(_blended(days, *here, bias_f, sd_f))
+    return tuple(table)
 
 
 def blended_low_errors(
@@ -66,42 +138,55 @@ def blended_low_errors(
 
     Notes
     -----
-    The shape of the tails is not learnt: sixty nights hold too few bad surprises for that.
+    The shape of the tails is not learnt: sixty nights hold too few bad surprises for that. Nor may
+    a blend leave the default far behind (`SD_FACTORS`, `BIAS_APART_F`), whatever was recorded: a
+    thermometer in the wrong place, or in the sun, must not make nights look safe or deadly.
     """
     lead, low = np.asarray(lead_days, int), np.asarray(forecast_f, float)
     error = low - np.asarray(observed_f, float)
     near = (low >= NEAR_FREEZING_F[0]) & (low <= NEAR_FREEZING_F[1]) & ~np.isnan(error)
     table = []
-    for days in range(max(len(default_bias_f), len(default_sd_f))):
+    for days, (bias_f, sd_f) in enumerate(_default_table(default_bias_f, default_sd_f)):
         mine = near & (lead == days)
-        table.append(
-            _blended(
-                days,
-                error[mine],
-                np.unique(np.asarray(night)[mine]).size,
-                default_bias_f[min(days, len(default_bias_f) - 1)],
-                default_sd_f[min(days, len(default_sd_f) - 1)],
-            )
-        )
+        nights = np.unique(np.asarray(night)[mine]).size
+        table.append(_blended(days, nights, *_spread(error[mine]), bias_f, sd_f))
     return tuple(table)
 
 
+#: Nights, pairs, bias and sd where nothing was watched.
+_NOTHING = (0, 0, float("nan"), float("nan"))
+
+
+def _default_table(bias_f: Sequence[float], sd_f: Sequence[float]) -> Iterator[tuple[float, float]]:
+    for days in range(max(len(bias_f), len(sd_f))):
+        yield bias_f[min(days, len(bias_f) - 1)], sd_f[min(days, len(sd_f) - 1)]
+
+
+def _spread(error_f: npt.NDArray[np.float64]) -> tuple[int, float, float]:
+    """Pairs, bias and sd."""
+    if error_f.size < 2:
+        return int(error_f.size), float("nan"), float("nan")
+    return int(error_f.size), float(error_f.mean()), float(error_f.std(ddof=1))
+
+
 def _blended(
-    days: int, error_f: npt.NDArray[np.float64], nights: int, bias_f: float, sd_f: float
+    days: int,
+    nights: int,
+    pairs: int,
+    here_bias_f: float,
+    here_sd_f: float,
+    bias_f: float,
+    sd_f: float,
 ) -> BlendedLead:
-    enough = error_f.size > 1
-    here_bias = float(error_f.mean()) if enough else float("nan")
-    here_sd = float(error_f.std(ddof=1)) if enough else float("nan")
-    weight = nights / (nights + NIGHTS_HALF) if nights >= NIGHTS_MIN else 0.0
-    return BlendedLead(
-        lead_days=days,
-        nights=nights,
-        pairs=int(error_f.size),
-        default_bias_f=bias_f,
-        default_sd_f=sd_f,
-        here_bias_f=here_bias,
-        here_sd_f=here_sd,
-        weight_frac=weight,
-        bias_f=(1 - weight) * bias_f + weight * here_bias if weight else bias_f,
-        sd_f=float(np.sqrt((1 - weight) * sd_f**2 + weight * here_sd**2)) if weight else sd_f,
+    weight = nights / (nights + NIGHTS_HALF) if nights >= NIGHTS_MIN and pairs > 1 else 0.0
+    told = BlendedLead(
+        days, nights, pairs, bias_f, sd_f, here_bias_f, here_sd_f, weight, bias_f, sd_f
     )
+    if not weight:
+        return told
+    bias = (1 - weight) * bias_f + weight * here_bias_f
+    sd = math.sqrt((1 - weight) * sd_f**2 + weight * here_sd_f**2)
+    least, most = (factor * sd_f for factor in SD_FACTORS)
+    bias_held = min(max(bias, bias_f - BIAS_APART_F), bias_f + BIAS_APART_F)
+    sd_held = min(max(sd, least), most)
+    return replace(told, bias_f=bias_held, sd_f=sd_held, held=(bias_held, sd_held) != (bias, sd))

@@ -37,6 +37,8 @@ class DispatchPolicy(BaseModel):
     low_error_dof: tuple[float, ...] = LOW_ERROR_DOF
     #: How far two nights of one issue go together; same forecasts.
     night_correlation: float = Field(default=NIGHT_CORRELATION, ge=0, lt=1, allow_inf_nan=False)
+    #: Whether the farm's own errors of lows, once kept by verify --keep, blend into those tables.
+    own_low_errors: bool = True
     #: Days past the forecast that the order looks at, on climate alone [days].
     climate_reach_days: int = Field(default=28, ge=7, le=60)
     #: Forecast age from which it is marked [h].

@@ -8,7 +8,7 @@ from collections import Counter
 from collections.abc import Collection
 from datetime import date
 from enum import StrEnum
-from typing import Literal
+from typing import Literal, TypedDict
 
 from pydantic import AwareDatetime
 
@@ -30,6 +30,7 @@ from dispatch.field_figures import (
     Window,
 )
 from dispatch.further_figures import FurtherFigures
+from dispatch.own_error_figures import OwnErrorFigures
 from dispatch.record_figures import AfterFreeze, HarvestRoom
 from farm.field import Field
 
@@ -153,7 +154,7 @@ class RunFigures(Figure):
     """The morning itself: when, for whom, how long the line is.
 
     ``late`` marks a morning made after the deadline of its digests. ``harvest`` is None where the
-    harvest's pace was not entered.
+    harvest's pace was not entered, ``own_low_errors`` where no errors of the farm's own were kept.
     """
 
     farm_name: str
@@ -174,6 +175,7 @@ class RunFigures(Figure):
     span_h: int
     policy_version: str
     late: bool = False
+    own_low_errors: OwnErrorFigures | None = None
 
 
 class MorningReport(Figure):
@@ -208,14 +210,25 @@ class MorningReport(Figure):
         kept = tuple(one for one in self.fields if one.field.grower_id in grower_ids)
         counts = {call: sum(one.call is call for one in kept) for call in Call}
         beside = beside_order(kept)
-        figures = self.run.model_copy(update={"fields": len(kept), "counts": counts} | beside)
+        figures = self.run.model_copy(update={"fields": len(kept), "counts": counts, **beside})
         return MorningReport(run=figures, fields=kept)
 
 
-def beside_order(fields: Collection[FieldCall]) -> dict[str, int]:
+class Beside(TypedDict):
+    """How many fields stand on each list beside the order, and how many of it are held."""
+
+    frozen: int
+    sprayed: int
+    picked: int
+    held: int
+
+
+def beside_order(fields: Collection[FieldCall]) -> Beside:
     """How many fields stand beside the order, by list, and how many of it are held."""
     standing = Counter(one.standing for one in fields)
-    return {
-        **{name: standing[name] for name in ("frozen", "sprayed", "picked")},
-        "held": sum(one.held_for_harvest for one in fields),
-    }
+    return Beside(
+        frozen=standing["frozen"],
+        sprayed=standing["sprayed"],
+        picked=standing["picked"],
+        held=sum(one.held_for_harvest for one in fields),
+    )

@@ -57,7 +57,7 @@ def compose(report: MorningReport, person: Person, stop_line: str) -> Page:
         sprayed=sprayed_block(report.standing("sprayed"), clock_of, detail, run.local_date),
         picked=picked_block(report.standing("picked")),
         harvest=harvest_words(run.harvest) if detail.figures else "",
-        forecast=forecast_words(report.fields, farm, further=detail.figures),
+        forecast=forecast_words(report, farm, figures=detail.figures),
         first_caution=FIRST_CAUTION,
         full_cards=FULL_CARDS,
         cautions=CAUTIONS,

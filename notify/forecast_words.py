@@ -3,11 +3,12 @@
 from collections import defaultdict
 from datetime import datetime
 
-from dispatch.report import FieldCall
+from dispatch.report import FieldCall, MorningReport
 from dispatch.words import LocalClock, age, plural
 from notify.alert_words import alert_lines
 from notify.freeze_words import freeze_outlook, freeze_sentences
 from notify.further_words import further_line
+from notify.own_error_words import own_errors_line
 from notify.page import ForecastWords
 from notify.user_text import plain_line
 
@@ -22,13 +23,14 @@ _BADGES = {
 
 
 def forecast_words(
-    fields: tuple[FieldCall, ...], clock: LocalClock, *, further: bool = True
+    report: MorningReport, clock: LocalClock, *, figures: bool = True
 ) -> ForecastWords:
     """Source, issue times and ages, then what it says of freezes, alerts, and a further look.
 
-    Sprayed fields wait for no forecast and are left out, unless there are no others.
+    Sprayed fields wait for no forecast and are left out, unless there are no others. Who reads no
+    ``figures`` gets no further look, nor which errors the odds count with.
     """
-    fields = tuple(one for one in fields if one.standing == "open") or fields
+    fields = report.standing("open") or report.fields
     if not fields:
         return ForecastWords("", ())
     marks = [one.forecast.age_mark for one in fields]
@@ -39,8 +41,10 @@ def forecast_words(
     outlook = freeze_outlook(fields)
     lines = [*_sources(fields, clock), *freeze_sentences(outlook, clock)]
     lines += alert_lines(fields, clock)
-    ahead = further_line(fields, clock) if further else ""
-    return ForecastWords(badge, (*lines, ahead) if ahead else tuple(lines))
+    if figures:
+        beside = (further_line(fields, clock), own_errors_line(report.run.own_low_errors))
+        lines += [one for one in beside if one]
+    return ForecastWords(badge, tuple(lines))
 
 
 def _sources(fields: tuple[FieldCall, ...], clock: LocalClock) -> list[str]:

@@ -15,6 +15,7 @@ from scheduler.coming_days import coming_days_section
 from scheduler.crop_evidence import after_spray_lines
 from scheduler.evidence import forecast_section, maturity_section, weather_section, windows_section
 from scheduler.explained_hours import hours_section
+from scheduler.own_error_lines import own_errors_section
 from scheduler.section import Section, fact
 from scheduler.wash_words import wash_lines, wash_words
 
@@ -51,6 +52,7 @@ def explain(told: Evidence) -> list[Section]:
         _order(told),
         windows_section(one, clock),
         weather_section(one, clock, told.rules),
+        own_errors_section(told.report.run.own_low_errors, one.forecast.source),
         maturity_section(one, clock, told.visits, told.rules),
         coming_days_section(one),
         hours_section(one, clock, told.report.run.made_utc),

@@ -9,6 +9,7 @@ from config.load import FarmConfig
 from dispatch.asides import with_asides
 from dispatch.farm_morning import FarmMorning
 from dispatch.outlook import outlooks_of
+from dispatch.own_errors import laid_on
 from dispatch.ranking import rank_fields
 from dispatch.readiness import judge_maturity, unreadable
 from dispatch.report import MorningReport
@@ -25,6 +26,7 @@ from scheduler.hand_over import hand_over, send_times
 from scheduler.link_maker import link_maker
 from scheduler.messages import LOOK, MORNING, messages_of, most_segments
 from scheduler.morning_inputs import MorningInputs, kept_inputs
+from scheduler.own_errors import policy_with_own_errors
 from scheduler.poison import calls_apart
 from scheduler.season_records import SeasonRecords, readable_records, spoilt_fields
 from scheduler.stop_line import stop_line
@@ -102,13 +104,15 @@ def decide_morning(
         teams=asking.teams,
         asked=asking.asked,
     )
-    farm = _farm(config, records)
+    policy, own_errors = policy_with_own_errors(config, stores, fetched.forecast, now)
+    farm = replace(_farm(config, records), policy=policy)
     spoilt = spoilt_fields(
         records.damaged,
         [one.id for one in fields],
         [one.id for one in stores.fields.known()],
     )
     used = MorningInputs(farm, records.visits, fetched.forecast, fetched.row_of, now, late, spoilt)
+    used = replace(used, own_errors=own_errors)
     if not past:
         used = replace(used, asides=learn_asides(config, asking, fetched, now, left_s))
     report, freezes, used, stumbled = calls_apart(used, make_calls)
@@ -132,7 +136,7 @@ def make_calls(used: MorningInputs) -> tuple[MorningReport, tuple[Freeze, ...]]:
     maturity = judge_maturity(used.visits, farm.registered, farm.rules, used.now)
     maturity |= {one: unreadable(why) for one, why in used.spoilt.items()}
     report, freezes = rank_fields(farm, outlooks, maturity, used.now, late=used.late)
-    return with_asides(report, used.asides), freezes
+    return laid_on(with_asides(report, used.asides), used.own_errors), freezes
 
 
 def send_morning(

@@ -20,6 +20,7 @@ from agronomy.thresholds import MaturityRules, SprayGates
 from dispatch.asides import NO_ASIDES, Asides
 from dispatch.farm_morning import FarmMorning
 from dispatch.field_rules import FieldRules
+from dispatch.own_error_figures import OwnErrorFigures
 from dispatch.policy import Climate, DispatchPolicy, HarvestCapacity
 from dispatch.ranking import POLICY_VERSION
 from farm.field import Field
@@ -51,7 +52,8 @@ class InputsLostError(Exception):
 class MorningInputs:
     """Everything the calls of one morning follow from, and ``asides`` that are shown beside them.
 
-    ``spoilt`` says of fields that a record of theirs is damaged, by field id.
+    ``spoilt`` says of fields that a record of theirs is damaged, by field id. ``own_errors`` tells
+    which errors of lows the policy of ``farm`` holds.
     """
 
     farm: FarmMorning
@@ -62,6 +64,7 @@ class MorningInputs:
     late: bool
     spoilt: Mapping[str, str] = dataclass_field(default_factory=dict)
     asides: Asides = NO_ASIDES
+    own_errors: OwnErrorFigures | None = None
 
 
 def kept_inputs(used: MorningInputs, archive: ForecastStore) -> dict[str, Any]:
@@ -89,6 +92,7 @@ def kept_inputs(used: MorningInputs, archive: ForecastStore) -> dict[str, Any]:
             ),
         },
         "policy": farm.policy.model_dump(mode="json"),
+        "own_low_errors": used.own_errors and used.own_errors.model_dump(mode="json"),
         "farm": {
             "name": farm.name,
             "time_zone": farm.time_zone,
@@ -180,7 +184,14 @@ def _read(kept: Mapping[str, Any], by_id: Mapping[str, Field], stores: Stores) -
         late=kept["late"],
         spoilt=kept.get("spoilt", {}),
         asides=read_asides(kept.get("asides", {})),
+        own_errors=told_errors(kept),
     )
+
+
+def told_errors(kept: Mapping[str, Any]) -> OwnErrorFigures | None:
+    """What a kept morning told of the farm's own errors of lows; ValidationError if damaged."""
+    told = kept.get("own_low_errors")
+    return None if told is None else OwnErrorFigures.model_validate(told)
 
 
 def _rules(farm: FarmMorning) -> dict[str, Any]:

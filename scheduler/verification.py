@@ -1,22 +1,27 @@
 """``warmspell verify`` against observations: gather, score, tell."""
 
 from collections.abc import Sequence
+from dataclasses import replace
 from itertools import groupby
 from pathlib import Path
 from statistics import median
 
+from dispatch.own_error_figures import OwnErrorFigures
+from dispatch.own_errors import by_hand_words, not_readable, with_own_errors
 from dispatch.report import MorningReport
 from forecasts.matched import first_of_each_day, matched
 from forecasts.observed import ObservedReports
 from scheduler import exit_codes
 from scheduler.data_error import DataError
 from scheduler.opening import OpenFarm, open_farm
+from scheduler.own_errors import forget_own_errors, keep_own_errors
 from scheduler.promised_windows import Rules, WindowScores, window_scores
 from scheduler.speaking import say, talk
 from scheduler.verified import Verified, WatchedForecast, source_scores
 from scheduler.verified_json import verified_json
 from scheduler.verified_tables import show_verified
 from scheduler.watched import Watched, cells_by_field, watched_file, watched_station
+from storage.errors import StorageError
 
 #: How far below the forecasts the middle of a record may lie before it must be Celsius [F].
 #: Judgement: a place may well be 10 F colder than its cell, never 25 F in the middle.
@@ -29,6 +34,7 @@ def verify(
     station: str | None = None,
     as_json: bool = False,
     plot: Path | None = None,
+    keep: bool = False,
 ) -> int:
     """Hold archived forecasts and kept plans against what was observed, and tell the outcome.
 
@@ -42,6 +48,8 @@ def verify(
         JSON instead of tables.
     plot
         Where a picture is drawn, or None.
+    keep
+        Whether the farm's own errors of lows are kept for the mornings to come.
 
     Raises
     ------
@@ -52,6 +60,7 @@ def verify(
         raise DataError(["verify: got no observations, wanted --observed FILE or --station ID"])
     with open_farm(config_path) as farm:
         told = verified(farm, observed, station)
+        kept, refused = _keep(farm, told) if keep else ([], [])
     for place in told.places:
         if isinstance(place.observed, ObservedReports):
             for words in place.observed.refused:
@@ -65,7 +74,30 @@ def verify(
 
         plot_verified(told, plot)
         talk(f"The scores are drawn in {plot}.")
+    for line in (*kept, *refused):
+        talk(line)
+    return exit_codes.BAD_DATA if refused and not kept else exit_codes.OK
+
+
+def forget(config_path: Path) -> int:
+    """Take back the errors of lows that were kept, so that mornings count without them."""
+    with open_farm(config_path) as farm:
+        lines = forget_own_errors(farm.stores, farm.now)
+    for line in lines or ["Nothing to take back: no errors of lows are kept."]:
+        talk(line)
     return exit_codes.OK
+
+
+def _keep(farm: OpenFarm, told: Verified) -> tuple[list[str], list[str]]:
+    """Keep the errors found; without any forecast of the place there are none to keep."""
+    observed = "; ".join(one.words for one in told.places)
+    kept, refused = keep_own_errors(farm.stores, told.sources, observed, farm.now)
+    if not told.sources:
+        refused = ["verify --keep: got no forecasts of this place, so nothing was kept"]
+    by_hand = by_hand_words(farm.config.settings.dispatch)
+    if kept and by_hand:
+        kept.append(f"They are not used as long as {by_hand}.")
+    return kept, refused
 
 
 def verified(farm: OpenFarm, observed: Path | None, station: str | None) -> Verified:
@@ -86,11 +118,23 @@ def verified(farm: OpenFarm, observed: Path | None, station: str | None) -> Veri
     reports = [one.report for one in plans if one.report is not None]
     return Verified(
         places=tuple(places),
-        sources=tuple(source_scores(name, found, policy) for name, found in by_source.items()),
+        sources=tuple(
+            replace(source_scores(name, found, policy), own_errors=_own_errors(farm, name))
+            for name, found in by_source.items()
+        ),
         windows=_windows(farm, places, cells_of, reports),
         mornings=len(reports),
         unread=len(plans) - len(reports),
     )
+
+
+def _own_errors(farm: OpenFarm, source: str) -> OwnErrorFigures | None:
+    """Whether mornings that a source leads count with errors that were kept."""
+    try:
+        kept = farm.stores.own_errors.standing(farm.now)
+    except StorageError as fault:
+        return not_readable(f"they cannot be read: {fault}")
+    return with_own_errors(farm.config.settings.dispatch, kept, source, farm.today)[1]
 
 
 def _watched(farm: OpenFarm, place: Watched) -> list[tuple[str, WatchedForecast]]:

@@ -10,6 +10,7 @@ import numpy.typing as npt
 from agronomy.forecast_scores import ErrorScores, OddsScores, error_scores, odds_scores
 from agronomy.own_low_errors import BlendedLead, blended_low_errors
 from agronomy.survival import READING_HALF_F, chance_alive
+from dispatch.own_error_figures import OwnErrorFigures
 from dispatch.policy import DispatchPolicy
 from forecasts.matched import Matched, Pairs
 from scheduler.promised_windows import WindowScores
@@ -50,7 +51,8 @@ class SourceScores:
     """Everything that is told of one source of forecasts.
 
     ``freeze`` and ``rain`` end with all leads together; ``freeze_week`` are the odds of at least
-    one freeze in the seven nights that a spray of that morning needs.
+    one freeze in the seven nights that a spray of that morning needs. ``own_errors`` tells
+    whether mornings that this source leads count with errors of lows that were kept.
     """
 
     source: str
@@ -64,6 +66,7 @@ class SourceScores:
     freeze_week: LeadOdds
     rain: tuple[LeadOdds, ...]
     low_errors: tuple[BlendedLead, ...]
+    own_errors: OwnErrorFigures | None = None
 
 
 @dataclass(frozen=True, eq=False)
@@ -91,7 +94,8 @@ def source_scores(
     """Scores of one source over all places it was watched at.
 
     The odds are those the morning's order counts with, by the error table of ``policy``; each
-    night by itself, and the seven nights ahead with their correlation.
+    night by itself, and the seven nights ahead with their correlation. Errors that were kept are
+    left out of them: they were learnt from the very nights they would be scored on.
     """
     lows = _together([one.pairs.lows for one in places])
     lines = np.concatenate(

@@ -42,6 +42,7 @@ def _source(one: SourceScores) -> dict[str, Any]:
         "rain_odds": {"days": [_odds(lead) for lead in one.rain]},
         "low_errors": [asdict(lead) for lead in one.low_errors],
         "farm_toml": list(policy_lines(one.low_errors)),
+        "own_low_errors": one.own_errors and one.own_errors.model_dump(mode="json"),
     }
 
 

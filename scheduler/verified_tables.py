@@ -5,6 +5,7 @@ from collections.abc import Sequence
 from agronomy.forecast_scores import OddsScores
 from agronomy.own_low_errors import NEAR_FREEZING_F
 from dispatch.words import day, plural
+from scheduler.own_error_lines import own_error_lines
 from scheduler.promised_windows import Promise, WindowScores
 from scheduler.section import Section, fact
 from scheduler.show_sections import show_sections
@@ -156,7 +157,9 @@ def _own_errors(one: SourceScores) -> Section:
     ]
     toml = policy_lines(one.low_errors)
     if toml:
-        lines += ["", "To count with the blend, put this in farm.toml:", *(f"  {t}" for t in toml)]
+        ways = "To count with the blend, say --keep here, or put this in farm.toml, which wins:"
+        lines += ["", ways, *(f"  {t}" for t in toml)]
+    lines += ["", *own_error_lines(one.own_errors)] if one.own_errors else []
     return Section("This farm's own errors of lows", tuple(lines))
 
 

@@ -16,7 +16,7 @@ def blended_words(one: BlendedLead) -> str:
     return (
         f"default sd {one.default_sd_f:.1f}, here {one.here_sd_f:.1f} over {nights}, "
         f"blended {one.sd_f:.1f}; bias {one.default_bias_f:.1f}, here {one.here_bias_f:.1f}, "
-        f"blended {one.bias_f:.1f}"
+        f"blended {one.bias_f:.1f}{', held at the bound' if one.held else ''}"
     )
 
 

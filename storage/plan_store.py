@@ -102,6 +102,11 @@ class PlanStore:
             return None
         return KeptPlan(row.local_date, self._read(row), self._inputs(row))
 
+    def last_inputs(self, moment: datetime, kind: str = "morning") -> dict[str, Any]:
+        """What the plan made last up to a moment was made from, nothing where there is none."""
+        row = self._row(_last_made(kind).where(plans.c.made_utc <= moment))
+        return {} if row is None else self._inputs(row)
+
     def inputs_of(self, report: MorningReport, kind: str = "morning") -> dict[str, Any] | None:
         """What a kept report was made from, or None where it is not kept."""
         run = report.run

@@ -9,6 +9,7 @@ from storage.database import Database
 from storage.freeze_store import FreezeInspectionStore, FreezeStore
 from storage.harvest_store import HarvestStore
 from storage.look_request_store import LookRequestStore
+from storage.own_error_store import OwnErrorStore
 from storage.retraction_store import RetractionStore
 from storage.spray_store import SprayStore
 from storage.visit_store import VisitStore
@@ -48,6 +49,7 @@ def look_at_seals(database: Database) -> tuple[SealedTable, ...]:
         looked.append(SealedTable(name, len(whole) + len(damaged), told))
     looked.append(_retractions(RetractionStore(database)))
     looked.append(SealedTable("consents", *ConsentStore(database).damaged()))
+    looked.append(SealedTable("own_low_errors", *OwnErrorStore(database).damaged()))
     return tuple(looked)
 
 

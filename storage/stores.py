@@ -15,6 +15,7 @@ from storage.forecast_store import ForecastStore
 from storage.freeze_store import FreezeInspectionStore, FreezeStore
 from storage.harvest_store import HarvestStore
 from storage.look_request_store import LookRequestStore
+from storage.own_error_store import OwnErrorStore
 from storage.plan_store import PlanStore
 from storage.retraction_store import RetractionStore
 from storage.run_log import RunLog
@@ -41,6 +42,7 @@ class Stores:
     consents: ConsentStore
     delivery_reports: DeliveryReportStore
     look_requests: LookRequestStore
+    own_errors: OwnErrorStore
 
     def close(self) -> None:
         """Close the database."""
@@ -87,4 +89,5 @@ def open_stores(
         consents=ConsentStore(database),
         delivery_reports=DeliveryReportStore(database),
         look_requests=LookRequestStore(database),
+        own_errors=OwnErrorStore(database),
     )

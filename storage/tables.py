@@ -182,6 +182,17 @@ delivery_reports = Table(
 
 look_requests = _sealed("look_requests", "asked_utc")
 
+own_low_errors = Table(
+    "own_low_errors",
+    metadata,
+    Column("id", Integer, primary_key=True),
+    Column("uuid", String(36), nullable=False),
+    Column("kept_utc", UtcTime, nullable=False),
+    Column("record", Text, nullable=False),
+    Column("record_sha256", String(64), nullable=False),
+    UniqueConstraint("uuid"),
+)
+
 leases = Table(
     "leases",
     metadata,

@@ -26,6 +26,9 @@ def command(config_path: Path) -> int:
     config = load_config(config_path)
     for warning in config.warnings:
         talk(f"{warning}")
-    for line in check_lines(config):
+    from scheduler.own_errors_found import own_errors_found
+
+    *lines, verdict = check_lines(config)
+    for line in (*lines, *own_errors_found(config), verdict):
         say(line)
     return exit_codes.OK

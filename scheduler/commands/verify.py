@@ -9,7 +9,7 @@ from scheduler.commands.options import config_option, json_option
 #: Seed of the seasons in docs/backtest.md; nothing was chosen on them.
 SEED = 2027
 
-OF_OBSERVATIONS = ("config_path", "observed", "station")
+OF_OBSERVATIONS = ("config_path", "observed", "station", "keep", "forget")
 OF_SEASONS = ("seasons", "fields", "seed")
 
 
@@ -22,6 +22,12 @@ OF_SEASONS = ("seasons", "fields", "seed")
     help="CSV of what was observed: date, any of low_f, high_f, rain_in, and perhaps field.",
 )
 @click.option("--station", metavar="ID", help="Weather station whose reports are asked for.")
+@click.option(
+    "--keep",
+    is_flag=True,
+    help="Keep this farm's own errors of lows: mornings count with them from then on.",
+)
+@click.option("--forget", is_flag=True, help="Take back the errors that were kept.")
 @click.option(
     "--backtest",
     is_flag=True,
@@ -61,6 +67,8 @@ def command(
     config_path: Path,
     observed: Path | None,
     station: str | None,
+    keep: bool,
+    forget: bool,
     backtest: bool,
     seasons: int,
     fields: int,
@@ -79,6 +87,7 @@ def command(
     Examples:
       warmspell verify --observed thermometer.csv
       warmspell verify --station KQQX --plot scores.png
+      warmspell verify --observed thermometer.csv --keep
       warmspell verify --backtest --seasons 20 --fields 60
     """
     if backtest:
@@ -87,11 +96,16 @@ def command(
 
         return run_rules(seasons, fields, seed, as_json, plot)
     _refuse(ctx, OF_SEASONS, "only with --backtest")
+    from scheduler.verification import forget as take_back
     from scheduler.verification import verify
 
+    if forget:
+        if observed or station or keep:
+            raise click.UsageError("--forget: wanted it alone")
+        return take_back(config_path)
     if (observed is None) == (station is None):
         raise click.UsageError("wanted one of --observed FILE and --station ID")
-    return verify(config_path, observed, station, as_json, plot)
+    return verify(config_path, observed, station, as_json, plot, keep)
 
 
 def _refuse(ctx: click.Context, options: tuple[str, ...], wanted: str) -> None:

@@ -3,7 +3,7 @@
 import numpy as np
 import pytest
 
-from agronomy.own_low_errors import blended_low_errors
+from agronomy.own_low_errors import OwnLead, blended_low_errors, blended_own, own_leads
 
 NIGHTS = np.datetime64("2026-10-01", "D") + np.arange(75)
 
@@ -61,7 +61,44 @@ def test_the_shorter_default_goes_on_with_its_last_number():
 def test_many_nights_outweigh_the_default():
     nights = np.datetime64("2000-01-01", "D") + np.arange(6000)
     errors = np.tile([4.0, -4.0], 3000)
-    told, *_ = blended_low_errors(*pairs(errors, nights=nights), [2.0], [9.0])
+    told, *_ = blended_low_errors(*pairs(errors, nights=nights), [2.0], [5.0])
 
     assert told.sd_f == pytest.approx(4.0, abs=0.1)
     assert told.bias_f == pytest.approx(0.0, abs=0.03)
+
+
+@pytest.mark.parametrize(
+    ("errors", "sd_f", "bias_f"),
+    [
+        pytest.param([0.0, 0.0], 0.7 * 6.0, 0.0, id="a thermometer that only repeats the forecast"),
+        pytest.param([30.0, -30.0], 1.4 * 6.0, 0.0, id="one in the sun"),
+        pytest.param([9.0, 9.0], 0.7 * 6.0, 3.0, id="one in a frost hollow"),
+        pytest.param([-9.0, -9.0], 0.7 * 6.0, -3.0, id="one by the wall of a house"),
+    ],
+)
+def test_a_blend_never_leaves_the_default_far_behind(errors, sd_f, bias_f):
+    nights = np.datetime64("2000-01-01", "D") + np.arange(6000)
+    told, *_ = blended_low_errors(*pairs(errors * 3000, nights=nights), [0.0], [6.0])
+
+    assert told.held
+    assert (told.sd_f, told.bias_f) == (pytest.approx(sd_f), pytest.approx(bias_f, abs=0.01))
+
+
+def test_leads_that_were_kept_blend_as_the_nights_they_came_from_did():
+    """Only leads with enough nights are kept; the others are the default again."""
+    errors = [5.0, -1.0] * 37 + [2.0]
+    whole = blended_low_errors(*pairs(errors, lead=1), [1.0, 1.5, 2.0], [3.0, 4.0, 5.0])
+    kept = own_leads(whole)
+
+    assert [(one.lead_days, one.nights) for one in kept] == [(1, 75)]
+    again = blended_own(kept, [1.0, 1.5, 2.0], [3.0, 4.0, 5.0])
+    figures = [(one.weight_frac, one.bias_f, one.sd_f) for one in again]
+    assert figures == [(one.weight_frac, one.bias_f, one.sd_f) for one in whole]
+    assert figures[0] == (0.0, 1.0, 3.0)
+
+
+@pytest.mark.parametrize("changed", [{"nights": 59}, {"sd_f": float("nan")}, {"bias_f": 31.0}])
+def test_a_lead_that_cannot_be_is_refused(changed):
+    values = {"lead_days": 1, "nights": 80, "pairs": 80, "bias_f": 1.0, "sd_f": 3.0}
+    with pytest.raises(ValueError, match="1 validation error"):
+        OwnLead(**(values | changed))

@@ -125,7 +125,7 @@ def test_sixty_nights_are_blended_and_shown_with_the_lines_to_use(
     assert told["farm_toml"][1].startswith("low_error_sd_f = [5.11, 4.03, ")
     out = text_of(late_farm, tmp_path, capsys)
     assert "default sd 5.1, here 3.0 over 80 nights, blended 4.0" in out
-    assert "To count with the blend, put this in farm.toml:" in out
+    assert "To count with the blend, say --keep here, or put this in farm.toml" in out
 
 
 def test_the_lines_to_use_are_taken_by_the_config(verified, late_farm):

@@ -14,13 +14,14 @@ from storage.errors import StorageError
 from storage.stores import open_stores
 from tests.storage.real_server import plain_engine
 
-OLDER = ("0001", "0002", "0003", "0004")
+OLDER = ("0001", "0002", "0003", "0004", "0005")
 #: Tables by the version that made them.
 MADE_BY = {
     "0002": {"harvests", "freezes", "freeze_inspections"},
     "0003": {"consents", "delivery_reports", "look_requests"},
     "0004": {"leases"},
     "0005": {"retractions"},
+    "0006": {"own_low_errors"},
 }
 KEPT = ("visits", "sprays", "rejected_visits")
 
@@ -148,6 +149,7 @@ def test_the_way_back_keeps_every_record_the_older_version_has_a_place_for(
         ("0002", "delivery_reports"),
         ("0001", "consents"),
         ("0004", "retractions"),
+        ("0005", "own_low_errors"),
         ("base", "visits"),
         ("base", "rejected_visits"),
     ],
