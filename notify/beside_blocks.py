@@ -3,21 +3,23 @@
 from agronomy.after_freeze import WHAT_TO_LOOK_FOR
 from dispatch.report import AfterFreeze, FieldCall, HarvestRoom, MorningReport
 from dispatch.words import amount, day_range
-from notify.page import Block, ClockOf, Row
+from notify.page import Block, Row
 from notify.reasons import sentences, telling_reasons
 from notify.role_detail import Detail
-from notify.rows import KNIFE, name_of, size_of
+from notify.rows import FURTHER, KNIFE, in_short, name_of, size_of
 
 
-def held_block(report: MorningReport, detail: Detail) -> Block | None:
+def held_block(report: MorningReport, detail: Detail, worded: int) -> Block | None:
     """Fields of the order that the harvest has no room for, with their place."""
     fields, room = report.held(), report.run.harvest
     if not fields or room is None:
         return None
     intro = ("The harvest has no room for these yet; they come next, as it picks:",)
     rows = tuple(
-        Row(f"{one.rank}  {name_of(one)}", size_of([one], detail), _effect(one)) for one in fields
+        Row(f"{one.rank}  {name_of(one)}", size_of([one], detail), _effect(one))
+        for one in fields[:worded]
     )
+    rows += in_short(fields[worded:], lambda one: FURTHER)
     return Block(f"HELD FOR THE HARVEST ({len(fields)})", rows, intro)
 
 
@@ -32,13 +34,17 @@ def harvest_words(room: HarvestRoom | None) -> str:
     )
 
 
-def frozen_block(fields: tuple[FieldCall, ...], clock_of: ClockOf, detail: Detail) -> Block | None:
-    """Fields to look at after a killing freeze, those due today first."""
+def frozen_block(fields: tuple[FieldCall, ...], worded: int) -> Block | None:
+    """Fields to look at after a killing freeze, those due today first, past ``worded`` in short."""
     told = [(one, one.after_freeze) for one in fields if one.after_freeze is not None]
     if not told:
         return None
     told.sort(key=lambda pair: (not pair[1].due_today, pair[1].found == "killed"))
-    rows = tuple(Row(name_of(one), _mark(after), _lines(one, after)) for one, after in told)
+    rows = tuple(
+        Row(name_of(one), _mark(after), _lines(one, after)) for one, after in told[:worded]
+    )
+    marks = {one.field.id: _mark(after) for one, after in told}
+    rows += in_short((one for one, _ in told[worded:]), lambda one: marks[one.field.id])
     due = any(after.due_today for _, after in told)
     return Block(f"AFTER THE FREEZE ({len(told)})", rows, (WHAT_TO_LOOK_FOR, KNIFE) if due else ())
 

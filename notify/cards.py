@@ -5,9 +5,10 @@ from dispatch.words import LocalClock, amount
 from notify.freeze_words import field_freeze
 from notify.hour_strip import draw_strip
 from notify.maturity_words import maturity_sentence, scouting_sentences
-from notify.page import Card, Effect
+from notify.page import Card, Effect, ShortCard
 from notify.reasons import telling_reasons
 from notify.role_detail import Detail
+from notify.rows import size_of
 from notify.user_text import plain_line
 
 _BOUND = {
@@ -36,6 +37,16 @@ def spray_card(one: FieldCall, clock: LocalClock, detail: Detail, *, drawn: bool
         reasons=reasons[: detail.reasons],
         strip=draw_strip(one.strip, clock) if one.strip and drawn else None,
     )
+
+
+def short_card(one: FieldCall, clock: LocalClock, detail: Detail) -> ShortCard:
+    """What is acted on of a field to spray, and nothing else."""
+    first = next(iter(_in_use(one)), None)
+    parts = ["SHORT" if one.call is Call.SHORT else "SPRAY"]
+    parts.append(clock.span(first.start_utc, first.end_utc) if first else "window not known")
+    by = "" if one.spray_by_utc is None else f"; by {clock.weekday_moment(one.spray_by_utc)}"
+    said = f"{' '.join(parts)}{by}; {size_of([one], detail)}"
+    return ShortCard(one.rank or 0, plain_line(one.field.name) or "field without a name", said)
 
 
 def _in_use(one: FieldCall) -> tuple[Window, ...]:

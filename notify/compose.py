@@ -4,7 +4,7 @@ from dispatch.report import Call, FieldCall, MorningReport
 from dispatch.words import LocalClock, amount, day, plural
 from farm.people import Person, Role
 from notify.beside_blocks import frozen_block, harvest_words, held_block, picked_block
-from notify.cards import spray_card
+from notify.cards import short_card, spray_card
 from notify.forecast_words import forecast_words
 from notify.freeze_words import MAY_CLEAR
 from notify.later_rows import sprayed_block, wait_block
@@ -25,8 +25,13 @@ CAUTIONS = (
 #: cut off is the cautions at the end: so they are also told at the top, in short.
 FIRST_CAUTION = f"{CAUTIONS[0]} The other cautions stand at the end."
 
-#: Fields to spray that get a whole card with an hour strip; the rest are rows.
-FULL_CARDS = 12
+#: Fields to spray that get a whole card with an hour strip, fewer where lists are cut; the rest
+#: are rows.
+FULL_CARDS, FULL_CARDS_OF_MANY = 12, 6
+
+#: Fields past the cards that are told in whole sentences, in all lists together; the others are
+#: told in a few words each, none is left out. Twelve cards and these fill the 100 kB.
+WORDED_ROWS = 60
 
 
 def compose(report: MorningReport, person: Person, stop_line: str) -> Page:
@@ -35,6 +40,8 @@ def compose(report: MorningReport, person: Person, stop_line: str) -> Page:
     clock_of = field_clocks(report)
     farm = LocalClock(run.time_zone, run.time_zone, run.local_date)
     cards = report.to_act_on()
+    worded = _worded(report, detail)
+    whole = FULL_CARDS if len(cards) <= FULL_CARDS + worded["spray"] else FULL_CARDS_OF_MANY
     return Page(
         local_date=run.local_date,
         day=day(run.local_date),
@@ -44,25 +51,49 @@ def compose(report: MorningReport, person: Person, stop_line: str) -> Page:
         tally=tally(report),
         summary=summary(report, own=person.role is Role.GROWER),
         lead=lead(report, farm),
-        unknown=unknown_block(report.with_call(Call.UNKNOWN), clock_of, detail),
+        unknown=unknown_block(report.with_call(Call.UNKNOWN), clock_of, detail, worded["unknown"]),
         spray_title=_spray_title(report, cards, detail, own=person.role is Role.GROWER),
         cards=tuple(
-            spray_card(one, clock_of(one), detail, drawn=place < FULL_CARDS)
-            for place, one in enumerate(cards)
+            spray_card(one, clock_of(one), detail, drawn=place < whole)
+            for place, one in enumerate(cards[: whole + worded["spray"]])
         ),
-        held=held_block(report, detail),
-        walk=walk_block(report.with_call(Call.LOOK), clock_of, detail),
-        frozen=frozen_block(report.standing("frozen"), clock_of, detail),
-        wait=wait_block(report.with_call(Call.WAIT), clock_of, detail),
-        sprayed=sprayed_block(report.standing("sprayed"), clock_of, detail, run.local_date),
+        short_cards=tuple(
+            short_card(one, clock_of(one), detail) for one in cards[whole + worded["spray"] :]
+        ),
+        held=held_block(report, detail, worded["held"]),
+        walk=walk_block(report.with_call(Call.LOOK), clock_of, detail, worded["walk"]),
+        frozen=frozen_block(report.standing("frozen"), worded["frozen"]),
+        wait=wait_block(report.with_call(Call.WAIT), clock_of, detail, worded["wait"]),
+        sprayed=sprayed_block(
+            report.standing("sprayed"), clock_of, detail, run.local_date, worded["sprayed"]
+        ),
         picked=picked_block(report.standing("picked")),
         harvest=harvest_words(run.harvest) if detail.figures else "",
         forecast=forecast_words(report, farm, figures=detail.figures),
         first_caution=FIRST_CAUTION,
-        full_cards=FULL_CARDS,
+        full_cards=whole,
         cautions=CAUTIONS,
         stop_line=with_stop(stop_line),
     )
+
+
+def _worded(report: MorningReport, detail: Detail) -> dict[str, int]:
+    """How many fields of each list are told in whole sentences: all of the short lists first."""
+    counts = {
+        "spray": max(0, len(report.to_act_on()) - FULL_CARDS),
+        "unknown": len(report.with_call(Call.UNKNOWN)),
+        "held": len(report.held()),
+        "walk": len(report.with_call(Call.LOOK)),
+        "frozen": len(report.standing("frozen")),
+        "wait": min(len(report.with_call(Call.WAIT)), detail.wait_rows or WORDED_ROWS),
+        "sprayed": min(len(report.standing("sprayed")), detail.sprayed_rows or WORDED_ROWS),
+    }
+    left = WORDED_ROWS
+    shares: dict[str, int] = {}
+    for name in sorted(counts, key=lambda name: counts[name]):
+        shares[name] = min(counts[name], left // (len(counts) - len(shares)))
+        left -= shares[name]
+    return shares
 
 
 def field_clocks(report: MorningReport) -> ClockOf:

@@ -8,27 +8,31 @@ from notify.maturity_words import expected, scouting_sentences
 from notify.page import Block, ClockOf, Row
 from notify.reasons import sentences, telling_reasons
 from notify.role_detail import Detail
-from notify.rows import name_of
+from notify.rows import in_short, name_of
 from notify.user_text import plain_line
 
 
-def wait_block(fields: tuple[FieldCall, ...], clock_of: ClockOf, detail: Detail) -> Block | None:
-    """Fields that wait, the soonest first."""
+def wait_block(
+    fields: tuple[FieldCall, ...], clock_of: ClockOf, detail: Detail, worded: int
+) -> Block | None:
+    """Fields that wait, the soonest first, past ``worded`` in short."""
     if not fields:
         return None
     ordered = sorted(fields, key=lambda one: _wait_day(one) or date.max)
     shown = ordered[: detail.wait_rows]
     rows = tuple(
-        Row(name_of(one), _wait_words(one), _why_wait(one, clock_of, detail)) for one in shown
+        Row(name_of(one), _wait_words(one), _why_wait(one, clock_of, detail))
+        for one in shown[:worded]
     )
+    rows += in_short(shown[worded:], _wait_day_words)
     left = len(ordered) - len(shown)
     return Block(f"WAIT ({len(ordered)})", rows, more=f"and {left} later" if left else "")
 
 
 def sprayed_block(
-    fields: tuple[FieldCall, ...], clock_of: ClockOf, detail: Detail, today: date
+    fields: tuple[FieldCall, ...], clock_of: ClockOf, detail: Detail, today: date, worded: int
 ) -> Block | None:
-    """Sprayed fields, those whose leaf drop is to be checked today first."""
+    """Sprayed fields, those to be checked for leaf drop today first, past ``worded`` in short."""
     followed = [(one, one.follow_up) for one in fields if one.follow_up is not None]
     if not followed:
         return None
@@ -38,8 +42,10 @@ def sprayed_block(
     shown = followed if limit is None else followed[: max(limit, due)]
     rows = tuple(
         Row(name_of(one), _check_words(follow_up, today), _sprayed_words(one, follow_up, clock_of))
-        for one, follow_up in shown
+        for one, follow_up in shown[:worded]
     )
+    checks = {one.field.id: _check_words(follow_up, today) for one, follow_up in shown}
+    rows += in_short((one for one, _ in shown[worded:]), lambda one: checks[one.field.id])
     left = len(followed) - len(shown)
     return Block(f"SPRAYED ({len(followed)})", rows, more=f"and {left} later" if left else "")
 
@@ -60,6 +66,14 @@ def _wait_words(one: FieldCall) -> str:
     if figures.ready_on is not None:
         return f"ready {expected(figures)}"
     return f"look again {day(again)}" if again else "no day can be told yet"
+
+
+def _wait_day_words(one: FieldCall) -> str:
+    """When a field that waits is due, without the spread of that day."""
+    ready_on = one.maturity.ready_on
+    if one.maturity.state == "mature" or ready_on is None:
+        return _wait_words(one)
+    return f"ready about {day(ready_on)}"
 
 
 def _why_wait(one: FieldCall, clock_of: ClockOf, detail: Detail) -> tuple[str, ...]:

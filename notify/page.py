@@ -50,6 +50,15 @@ class Card:
 
 
 @dataclass(frozen=True)
+class ShortCard:
+    """A field to spray in a few words, where the list is long."""
+
+    rank: int
+    name: str
+    said: str
+
+
+@dataclass(frozen=True)
 class Row:
     """A field that is not sprayed today: a name, a figure or date to see first, and sentences."""
 
@@ -89,7 +98,8 @@ class Page:
     """One person's morning. A block that holds nothing is None.
 
     ``first_caution`` stands at the top of the mail, since mail programs cut long ones at their
-    end; cards past ``full_cards`` are laid out as rows.
+    end; cards past ``full_cards`` are laid out as rows, and fields past the cards are
+    ``short_cards``.
     """
 
     local_date: date
@@ -103,6 +113,7 @@ class Page:
     unknown: Block | None
     spray_title: str
     cards: tuple[Card, ...]
+    short_cards: tuple[ShortCard, ...]
     held: Block | None
     walk: Block | None
     frozen: Block | None
