@@ -1,6 +1,7 @@
 """Intervals as the provider writes them: a start and a duration, ISO 8601."""
 
 import re
+from collections.abc import Iterable
 from datetime import UTC, datetime, timedelta
 
 import numpy as np
@@ -19,23 +20,13 @@ _INTERVAL = re.compile(
 )
 
 
-class _Known(dict[str, int]):
-    """Intervals read before. All cells of a morning tell the same ones, layer by layer."""
-
-    def __missing__(self, interval: str) -> int:
-        first, end = hours_of(interval)
-        if len(self) >= MOST_KNOWN:
-            self.clear()
-        self[interval] = packed = first << LENGTH_BITS | (end - first)
-        return packed
-
-
-#: Bits that hold the length of any interval that can be read, in one number with its first hour.
-LENGTH_BITS = 20
-
-
 #: Most intervals remembered; a morning of one provider holds about two thousand.
 MOST_KNOWN = 16384
+
+#: First hour and end of intervals read before, as the bytes of two numbers, because bytes laid
+#: end to end are an array at once. All cells of a morning tell the same intervals. Look here
+#: first and ask `packed_hours` for those that are missing.
+PACKED_HOURS: dict[str, bytes] = {}
 
 
 def hours_of(interval: str) -> tuple[int, int]:
@@ -74,15 +65,22 @@ def hours_of(interval: str) -> tuple[int, int]:
     return start_s // 3600, (start_s + length_s) // 3600
 
 
-#: By interval, first hour and length in one number, remembered: the quick way for many, because
-#: one number an interval becomes an array at once. `unpacked` takes them apart.
-PACKED_HOURS = _Known()
+def packed_hours(interval: str) -> bytes:
+    """What `hours_of` tells, packed and remembered; its errors too."""
+    known = PACKED_HOURS.get(interval)
+    if known is not None:
+        return known
+    packed = np.array(hours_of(interval), dtype=np.int64).tobytes()
+    if len(PACKED_HOURS) >= MOST_KNOWN:
+        PACKED_HOURS.clear()
+    PACKED_HOURS[interval] = packed
+    return packed
 
 
-def unpacked(packed: Whole) -> tuple[Whole, Whole]:
+def unpacked(packed: Iterable[bytes]) -> tuple[Whole, Whole]:
     """First hours and ends of packed intervals."""
-    first = packed >> LENGTH_BITS
-    return first, first + (packed & ((1 << LENGTH_BITS) - 1))
+    hours = np.frombuffer(b"".join(packed), dtype=np.int64)
+    return hours[::2], hours[1::2]
 
 
 def hour_utc(hour: int) -> datetime:

@@ -7,7 +7,7 @@ from typing import Any
 
 from agronomy.hourly_forecast import CellForecast, whole_hour
 from forecasts.errors import ForecastError
-from forecasts.interval import EPOCH, hour_utc, hours_of
+from forecasts.interval import EPOCH, hour_utc, packed_hours, unpacked
 from forecasts.issue_time import believed_issue
 from forecasts.nws_answer import cell_name, elevation_ft, envelope, outline
 from forecasts.nws_layers import LONGEST_H, VARIABLE_MAP, lay_out, read_layers
@@ -76,7 +76,8 @@ def _span(valid_times: object, runs: Runs, now: datetime) -> tuple[int, int]:
         return (whole_hour(now.astimezone(UTC)) - EPOCH) // timedelta(hours=1), 0
     start, end = int(runs.first.min()), int(runs.end.max())
     try:
-        told, _ = hours_of(valid_times if isinstance(valid_times, str) else "")
+        first, _ = unpacked([packed_hours(valid_times if isinstance(valid_times, str) else "")])
+        told = int(first[0])
     except ValueError:
         told = start
     if told < end and start < told + LONGEST_H:

@@ -7,8 +7,9 @@ import msgspec
 import numpy as np
 
 from agronomy.hourly_forecast import Hours
-from forecasts.interval import PACKED_HOURS, unpacked
-from forecasts.runs import Real, Runs, by_hour
+from forecasts.interval import PACKED_HOURS, packed_hours, unpacked
+from forecasts.runs import Mask, Real, Runs, Whole
+from forecasts.runs_in_order import by_hour_at_once
 from forecasts.units import AS_IT_IS, Conversion, Kind, to_house
 
 
@@ -85,9 +86,18 @@ FoundLayer = ToldLayer | msgspec.Raw | msgspec.UnsetType
 _decoder = msgspec.json.Decoder(ToldLayer)
 
 
+class _Told(NamedTuple):
+    """The entries of one layer, the conversion of their unit, and what of it was refused."""
+
+    entries: list[Entry]
+    unit: Conversion
+    refused: list[str]
+
+
 class LayerRuns(NamedTuple):
     """All layers in house units, a row each in the order of `VARIABLE_MAP`.
 
+    The last row beyond them holds the first hour of each interval a chance of rain is told for.
     ``refused`` holds for each row what of it was refused, in plain words.
     """
 
@@ -95,102 +105,108 @@ class LayerRuns(NamedTuple):
     refused: list[list[str]]
 
 
-#: What each row of the layers is, and its bounds.
+#: The layers in the order of their rows.
 LAYERS = tuple(VARIABLE_MAP.values())
-_LOW = np.array([layer.low for layer in LAYERS])
-_HIGH = np.array([layer.high for layer in LAYERS])
-_TEMPERATURES = np.array([layer.kind == "temp_f" for layer in LAYERS])
-_TOTALS = np.array([layer.told == "total" for layer in LAYERS])
-_WINDOWS = np.array([layer.told == "night window" for layer in LAYERS])
+_CHANCE = list(VARIABLE_MAP).index("probabilityOfPrecipitation")
+
+#: What each row is read from, and its bounds: the chance stands twice, for its first hours.
+_ROWS = (*LAYERS, LAYERS[_CHANCE])
+_ROW = np.arange(len(_ROWS))
+_LOW = np.array([layer.low for layer in _ROWS])
+_HIGH = np.array([layer.high for layer in _ROWS])
+_NAMES = (*(layer.name for layer in LAYERS), "rain_chance_from_h")
+_TOTAL = np.array([layer.told == "total" for layer in _ROWS])
+_SHORTEST_H = np.array([SHORTEST_WINDOW_H if one.told == "night window" else 1 for one in _ROWS])
+#: Near to no number but those of temperatures.
+_WHOLE_WITHIN = np.array([WHOLE_DEGREE_F if one.kind == "temp_f" else np.nan for one in _ROWS])
 
 
 def read_layers(found: Sequence[FoundLayer]) -> LayerRuns:
     """Read the layers of an answer; what cannot be trusted is refused, with the reason."""
-    packed: list[int] = []
-    values: list[float | None] = []
-    counts: list[int] = []
-    units: list[Conversion] = []
-    refused: list[list[str]] = []
-    for one, layer in zip(found, LAYERS, strict=True):
-        told, unit, reasons = _told(one, layer)
-        kept, hours = _timed(told, layer, reasons)
-        packed += hours
-        values += [entry.value for entry in kept]
-        counts.append(len(kept))
-        units.append(unit)
-        refused.append(reasons)
-    row = np.repeat(np.arange(len(LAYERS)), counts)
-    first, end = unpacked(np.fromiter(packed, np.int64, len(packed)))
-    factor, offset = np.array(units).T
-    house = np.array(values, dtype=float) * factor[row] + offset[row]
-    house = np.where(_TEMPERATURES[row], _whole_degrees(house), house)
-    runs = _believed_lengths(Runs(row, first, end, house), refused)
-    runs = runs.split(_TOTALS).at_least(SHORTEST_WINDOW_H, _WINDOWS)
-    return LayerRuns(_within_bounds(runs, refused), refused)
+    told = [_told(one, layer) for one, layer in zip(found, LAYERS, strict=True)]
+    told.append(told[_CHANCE]._replace(refused=[]))
+    try:
+        packed = [PACKED_HOURS[one.valid_time] for layer in told for one in layer.entries]
+    except KeyError:
+        told = [_with_intervals_read(one, layer) for one, layer in zip(told, _ROWS, strict=True)]
+        packed = [packed_hours(one.valid_time) for layer in told for one in layer.entries]
+    first, end = unpacked(packed)
+    row = np.repeat(_ROW, [len(layer.entries) for layer in told])
+    refused = [layer.refused for layer in told]
+    hours = end - first
+    kept = (hours >= _SHORTEST_H[row]) & _believed(hours, row, refused)
+    value = _in_house_units(told, row) / np.where(_TOTAL[row], hours, 1)
+    runs = _within_bounds(Runs(row, first, end, value).only(kept), refused)
+    _put_first_hours(runs)
+    return LayerRuns(runs, refused)
 
 
 def lay_out(read: LayerRuns, start: int, hours: int) -> tuple[dict[str, Hours], list[str]]:
     """The layers hour by hour from hour ``start``, and all that was refused of them."""
-    chance = list(VARIABLE_MAP).index("probabilityOfPrecipitation")
-    runs = read.runs.with_first_hours(chance, len(LAYERS))
-    grid, torn = by_hour(runs, len(LAYERS) + 1, start, hours)
+    grid, torn = by_hour_at_once(read.runs, len(_ROWS), start, hours)
     refused: list[str] = []
-    for row, layer in enumerate(LAYERS):
-        refused += read.refused[row]
-        if torn[row]:
-            refused.append(layer.told_twice(int(torn[row])))
-    names = [layer.name for layer in LAYERS] + ["rain_chance_from_h"]
-    return dict(zip(names, grid, strict=True)), refused
+    for layer, reasons, times in zip(LAYERS, read.refused, torn.tolist(), strict=False):
+        refused += reasons
+        if times:
+            refused.append(layer.told_twice(times))
+    return dict(zip(_NAMES, grid, strict=True)), refused
 
 
-def _told(found: FoundLayer, layer: Layer) -> tuple[list[Entry], Conversion, list[str]]:
-    """The entries of one layer, the conversion of its unit, and why there are none."""
+def _told(found: FoundLayer, layer: Layer) -> _Told:
+    """The entries of one layer and the conversion of their unit, or why there are none."""
     try:
         told = _decoder.decode(found) if isinstance(found, msgspec.Raw) and found else found
     except (msgspec.MsgspecError, RecursionError, UnicodeDecodeError) as error:
-        return [], AS_IT_IS, [f"{layer.words}: not in the form expected ({error})"]
+        return _Told([], AS_IT_IS, [f"{layer.words}: not in the form expected ({error})"])
     if not isinstance(told, ToldLayer):
-        return [], AS_IT_IS, [f"{layer.words}: missing from the answer"]
+        return _Told([], AS_IT_IS, [f"{layer.words}: missing from the answer"])
     if not told.values:
-        return [], AS_IT_IS, []
+        return _Told([], AS_IT_IS, [])
     try:
-        return told.values, to_house(layer.kind, told.uom), []
+        return _Told(told.values, to_house(layer.kind, told.uom), [])
     except ValueError as error:
-        return [], AS_IT_IS, [f"{layer.words}: {error}"]
+        return _Told([], AS_IT_IS, [f"{layer.words}: {error}"])
 
 
-def _timed(entries: list[Entry], layer: Layer, reasons: list[str]) -> tuple[list[Entry], list[int]]:
-    """Entries and their packed hours; an interval that cannot be read costs its value."""
-    try:
-        return entries, [PACKED_HOURS[one.valid_time] for one in entries]
-    except ValueError:
-        pass
-    kept, spans, refused = [], [], []
-    for one in entries:
+def _with_intervals_read(told: _Told, layer: Layer) -> _Told:
+    """A layer without the values whose interval cannot be read."""
+    kept, refused = [], []
+    for one in told.entries:
         try:
-            spans.append(PACKED_HOURS[one.valid_time])
+            packed_hours(one.valid_time)
             kept.append(one)
         except ValueError as error:
             refused.append(f"an interval was refused: {error}")
     if len(refused) > 2:
         refused[1:] = [f"{len(refused) - 1} more intervals were refused"]
-    reasons += [f"{layer.words}: {text}" for text in refused]
-    return kept, spans
+    told.refused.extend(f"{layer.words}: {text}" for text in refused)
+    return told._replace(entries=kept)
 
 
-def _believed_lengths(runs: Runs, refused: list[list[str]]) -> Runs:
-    short = runs.end - runs.first <= LONGEST_H
-    if short.all():
-        return runs
-    for row in np.unique(runs.row[~short]).tolist():
-        words = LAYERS[row].words
-        refused[row].append(f"{words}: an interval was refused: wanted at most {LONGEST_H} h")
-    return runs.only(short)
+def _in_house_units(told: list[_Told], row: Whole) -> Real:
+    values = [one.value for layer in told for one in layer.entries]
+    factor = np.array([layer.unit.factor for layer in told])
+    offset = np.array([layer.unit.offset for layer in told])
+    house = np.fromiter(values, float, len(values)) * factor[row] + offset[row]
+    whole = np.rint(house)
+    return np.where(np.abs(house - whole) <= _WHOLE_WITHIN[row], whole, house)
 
 
-def _whole_degrees(temp_f: Real) -> Real:
-    whole = np.rint(temp_f)
-    return np.where(np.abs(temp_f - whole) <= WHOLE_DEGREE_F, whole, temp_f)
+def _believed(hours: Whole, row: Whole, refused: list[list[str]]) -> Mask:
+    """Which intervals are short enough to be believed; the others are named."""
+    believed = hours <= LONGEST_H
+    if not believed.all():
+        for one in np.unique(row[~believed]).tolist():
+            words = _ROWS[one].words
+            refused[one].append(f"{words}: an interval was refused: wanted at most {LONGEST_H} h")
+    return believed
+
+
+def _put_first_hours(runs: Runs) -> None:
+    """Put the first hours, where the chance is known, in the place of the last row's values."""
+    last = slice(int(runs.row.searchsorted(len(LAYERS))), None)
+    value = runs.value[last]
+    value[:] = np.where(np.isnan(value), np.nan, runs.first[last])
 
 
 def _within_bounds(runs: Runs, refused: list[list[str]]) -> Runs:
@@ -198,9 +214,9 @@ def _within_bounds(runs: Runs, refused: list[list[str]]) -> Runs:
     beyond = (runs.value < _LOW[runs.row]) | (runs.value > _HIGH[runs.row])
     if not beyond.any():
         return runs
-    wrong = np.zeros(len(LAYERS), dtype=bool)
+    wrong = np.zeros(len(_ROWS), dtype=bool)
     for row in np.unique(runs.row[beyond]).tolist():
         bad = float(runs.value[beyond & (runs.row == row)][0])
-        refused[row][:] = [LAYERS[row].beyond(bad)]
+        refused[row][:] = [_ROWS[row].beyond(bad)]
         wrong[row] = True
     return runs.only(~runs.of_rows(wrong))

@@ -4,7 +4,14 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from forecasts.interval import hour_utc, hours_of
+from forecasts.interval import (
+    MOST_KNOWN,
+    PACKED_HOURS,
+    hour_utc,
+    hours_of,
+    packed_hours,
+    unpacked,
+)
 
 #: Hours from 1970 to 2024-02-20 00:00 UTC, counted by hand: 19,773 days.
 FEB_20 = 19_773 * 24
@@ -76,3 +83,22 @@ def test_the_hour_the_clocks_go_back_over_is_two_hours():
     assert end - first == 25
     assert hour_utc(first) == datetime(2026, 11, 1, 5, tzinfo=UTC)
     assert hour_utc(end) == datetime(2026, 11, 2, 6, tzinfo=UTC)
+
+
+def test_packed_intervals_are_the_same_hours_in_their_order():
+    told = ["2024-02-20T11:00:00Z/PT3H", "2024-02-20T06:00:00-05:00/PT2H"]
+    first, end = unpacked(packed_hours(one) for one in [*told, told[0]])
+    assert first.tolist() == [FEB_20 + 11] * 3
+    assert end.tolist() == [FEB_20 + 14, FEB_20 + 13, FEB_20 + 14]
+
+
+def test_an_interval_that_is_refused_is_refused_again():
+    for _ in range(2):
+        with pytest.raises(ValueError, match="wanted whole hours"):
+            packed_hours("2024-02-20T11:30:00Z/PT1H")
+
+
+def test_the_intervals_remembered_do_not_grow_without_end():
+    for hour in range(MOST_KNOWN + 10):
+        packed_hours(f"2024-02-20T00:00:00Z/PT{hour % 9999 + 1}H" + "0M" * (hour // 9999))
+    assert len(PACKED_HOURS) <= MOST_KNOWN
