@@ -84,12 +84,10 @@ sprays gave ({seasons} other seasons; warmth up to the killing freeze, no rain, 
 """
 
 WHY = """
-A spray of today is promised about what it gives; one from the back of the line more. Two causes
-were found. The dose beyond the forecast is the expected one, and its warmth is read off a curve
-that flattens: a cold week loses more than a warm one gains, so the warmth of the mean week lies
-above the mean warmth of weeks. And past the forecast a day follows a cosine between its extremes,
-while the fitted course of a day stays cold longer. Both make waiting look better than it is. The
-numbers above are those of the rule as it is.
+A spray is promised about what it gives, now and from the back of the line. Beyond the forecast the
+warmth is the mean over a cold, a middling and a warm week: warmth flattens with the dose, so a cold
+week loses more than a warm one gains, and the warmth of the mean week, which an earlier version of
+the rule read, told six days and more ahead 4 to 5 points too much.
 
 ## What is simulated, and from what
 - Highs and lows: normals, spread, and how days go together as in Amarillo, Garden City and Wichita,
