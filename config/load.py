@@ -12,6 +12,7 @@ from config.daily_lows import with_daily_lows
 from config.farm_config import FarmConfig
 from config.field_checks import FieldsContext
 from config.fields_file import most_common, read_fields
+from config.forecast_doubts import never_asked_again
 from config.inside_folder import inside_folder
 from config.key_lines import KeyLines
 from config.key_path import Path as KeyPath
@@ -72,6 +73,7 @@ def load(path: Path, environ: Mapping[str, str] | None = None) -> FarmConfig:
     reading.warnings(unused_tellers(raw, region_of.values()))
     tellers = tellers_by_field(settings, fields)
     reading.warnings(still_the_starter(settings, tellers.values()))
+    reading.warnings(never_asked_again(raw, settings, tellers.values()))
     reading.warnings(doubts_about_treatments(raw))
     reading.warnings(file_warnings(settings, path.parent))
     reading.warnings(contact_warnings(settings, secrets))

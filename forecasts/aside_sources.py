@@ -24,7 +24,7 @@ def alert_source(sources: Sources) -> AlertSource | None:
     """
     if sources.settings.source == "folder":
         return RecordedAlerts(sources.folder()) or None
-    return sources.alert_client()
+    return sources.us_client(tries=1)
 
 
 def ensemble_source(sources: Sources) -> EnsembleSource | None:

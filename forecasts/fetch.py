@@ -16,9 +16,6 @@ from forecasts.rounds import Progress, Steps, ask_leaders, ask_stand_ins
 from forecasts.settings import ForecastSettings
 from forecasts.sources import ForecastSource, cells_of
 
-#: Share of a morning's time that is kept for the source that stands in, where there is one.
-STAND_IN_TIME_FRAC = 0.2
-
 
 @dataclass(frozen=True, eq=False)
 class FetchedForecast:
@@ -106,7 +103,7 @@ def fetch_hourly(
     led = _by_source((one, team.source) for one, team in team_of)
     standing_in = _by_source((one, team.stand_in) for one, team in team_of)
     time_s = settings.total_deadline_s
-    lead_s = time_s * (1 - STAND_IN_TIME_FRAC) if standing_in else time_s
+    lead_s = settings.lead_time_s(bool(standing_in))
     if rounds is None:
         rounds = LaterRounds(settings.model_copy(update={"total_deadline_s": lead_s}))
     steps = Steps(progress, 2 * len(places))

@@ -6,6 +6,10 @@ from pydantic import BaseModel, ConfigDict, Field, model_validator
 
 from forecasts.tellers import Tellers
 
+#: Share of a morning's time that is kept for sources that stand in, where there are any.
+#: Judgement.
+STAND_IN_TIME_FRAC = 0.2
+
 _FREE_FOR_SOME = (
     "which is free for non-commercial use only; name your key with api_key_env or api_key_file, "
     "or affirm non_commercial = true"
@@ -76,6 +80,10 @@ class ForecastSettings(BaseModel):
         """Who is asked over the network, by name: leads, stands in, looks further."""
         named = () if self.source == "folder" else (self.source, self.stand_in, self.extend)
         return tuple(one for one in named if one)
+
+    def lead_time_s(self, is_stood_in: bool) -> float:
+        """How long those who lead may be asked [s], where somebody stands in for any or nobody."""
+        return self.total_deadline_s * (1 - STAND_IN_TIME_FRAC if is_stood_in else 1)
 
     @model_validator(mode="after")
     def _complete(self) -> Self:

@@ -113,12 +113,13 @@ class Sources:
         if name == "met_norway":
             address = self.settings.met_norway_address or met_norway.ADDRESS
             return MetNorwaySource(self._client(self.settings, address, JSON))
-        return NwsSource(self._client(self.settings, self.settings.address, GEO_JSON))
+        return NwsSource(self.us_client())
 
-    def alert_client(self) -> WeatherClient:
-        """A client of the US service that gives each question a single try."""
-        once = self.settings.model_copy(update={"tries": 1})
-        return self._client(once, self.settings.address, GEO_JSON)
+    def us_client(self, tries: int | None = None) -> WeatherClient:
+        """A client of the US service, whoever leads; tries for one answer as set if None."""
+        told = {} if tries is None else {"tries": tries}
+        settings = self.settings.model_copy(update=told)
+        return self._client(settings, self.settings.address, GEO_JSON)
 
     def open_meteo_client(self, free: str, with_key: str) -> WeatherClient:
         """A client of Open-Meteo at one of two addresses, or at the one of the settings."""

@@ -47,7 +47,7 @@ def service_addresses(config: "FarmConfig") -> dict[str, str]:
         "open_meteo": told.open_meteo_address
         or (open_meteo.KEY_ADDRESS if with_key else open_meteo.FREE_ADDRESS),
     }
-    return {name: addresses[name] for name in dict.fromkeys(told.asks)}
+    return {name: addresses[name] for name in config.services}
 
 
 def mail_found(config: "FarmConfig") -> Finding:

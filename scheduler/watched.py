@@ -1,21 +1,20 @@
 """What was observed for a farm, and which archived forecasts it is held against."""
 
 import math
-import os
 from collections import Counter
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from datetime import timedelta
-from importlib.metadata import version
 from pathlib import Path
 from zoneinfo import ZoneInfo
 
 from farm.field import Field
-from forecasts.client import WeatherClient
 from forecasts.folder import FolderTransport
 from forecasts.matched import WatchedPlace
 from forecasts.observed import Observed, ObservedDays, ObservedReports
 from forecasts.observed_file import DailyRecord, ObservedFileError, read_observed_file
+from forecasts.settings import ForecastSettings
+from forecasts.sources import Sources
 from forecasts.station import read_station
 from scheduler.data_error import DataError
 from scheduler.opening import OpenFarm, find_field
@@ -81,19 +80,34 @@ def watched_station(farm: OpenFarm, station: str, cells_of: Mapping[str, set[str
     DataError
         It has no reports.
     """
-    settings = farm.config.settings.forecast
-    if settings.source == "folder":
-        folder = farm.config.folder / os.path.expanduser(settings.path or "")
-        reports = read_station(FolderTransport(folder), station)
+    sources = Sources(farm.config.settings.forecast, farm.config.folder)
+    if sources.settings.source == "folder":
+        reports = read_station(FolderTransport(sources.folder()), station)
     else:
-        client = WeatherClient(settings, version("warmspell"))
+        _refuse_nameless(sources.settings, station)
         span = (farm.now - timedelta(days=STATION_DAYS), farm.now)
-        reports = read_station(client, station, span)
+        reports = read_station(sources.us_client(), station, span)
     if not reports.time_utc.size:
         raise DataError(
             [f"station {reports.station}: got no reports, wanted some; is the id right?"]
         )
     return _at_station(farm.config.fields, reports, cells_of)
+
+
+def _refuse_nameless(settings: ForecastSettings, station: str) -> None:
+    """`DataError` where the US service, which alone tells stations, cannot be asked."""
+    for key, value, wanted in (
+        ("address", settings.address, "where the US National Weather Service answers"),
+        ("contact", settings.contact, "a mail address it can write to"),
+    ):
+        if not value:
+            raise DataError(
+                [
+                    f"station {station}: stations are asked of the US National Weather Service, "
+                    f"and [forecast] {key} is missing, wanted {wanted}; enter it, or use "
+                    "--observed FILE"
+                ]
+            )
 
 
 def _at_station(

@@ -80,3 +80,30 @@ def test_a_source_that_is_none_is_told_with_those_there_are(farm):
     (line,) = refusal(farm)
     assert line.startswith('farm.toml:10: forecast.source: got "the radio", wanted')
     assert "met_norway" in line
+
+
+def warnings(farm) -> list[str]:
+    return [one.removeprefix(f"{farm.toml.parent}/") for one in load(farm.toml, {}).warnings]
+
+
+def test_a_pause_that_no_morning_is_long_enough_for_is_told(farm):
+    farm.edit(SOURCE, f"{SOURCE}\nask_again_s = 900")
+    assert warnings(farm) == [
+        "farm.toml:11: forecast.ask_again_s: got 900 seconds, but who leads may be asked for 900 "
+        "in all, so nobody is asked again; raise total_deadline_s or shorten the pause"
+    ]
+
+
+@pytest.mark.parametrize(
+    ("told", "warned"),
+    [
+        ("ask_again_s = 899", False),
+        ("ask_again_s = 1200\ntotal_deadline_s = 1500", False),
+        # Four fifths of 1500 s are the leader's where somebody stands in.
+        ('ask_again_s = 1200\ntotal_deadline_s = 1500\nstand_in = "met_norway"', True),
+        ("total_deadline_s = 60", False),
+    ],
+)
+def test_a_pause_that_may_act_or_was_not_named_is_not_told(farm, told, warned):
+    farm.edit(SOURCE, f"{SOURCE}\n{told}")
+    assert bool(warnings(farm)) is warned

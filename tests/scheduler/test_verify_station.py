@@ -5,6 +5,7 @@ from datetime import UTC, datetime, timedelta
 
 import pytest
 
+from forecasts.errors import ForecastError
 from scheduler.data_error import DataError
 from scheduler.opening import open_farm
 from scheduler.verification import verify
@@ -89,3 +90,56 @@ def test_few_nights_of_a_station_say_so(station_farm, capsys):
     out = capsys.readouterr().out
     assert "n = 3 nights, too few to judge" in out
     assert "-3.0" not in out
+
+
+@pytest.fixture
+def asked_at(monkeypatch):
+    """The addresses that would be asked."""
+    asked = []
+
+    def get(self, path, if_modified_since=None):
+        asked.append(self._address)
+        raise ForecastError("nobody is asked here", False)
+
+    monkeypatch.setattr("forecasts.client.WeatherClient.get", get)
+    return asked
+
+
+def led_by(farm, text: str) -> None:
+    """Put other lines in place of the starter's source and contact."""
+    lines = farm.read_text("utf-8").splitlines()
+    kept = [one for one in lines if not one.startswith(("source =", "contact ="))]
+    at = kept.index("[forecast]") + 1
+    farm.write_text("\n".join([*kept[:at], text, *kept[at:]]), "utf-8")
+
+
+def test_a_station_is_asked_of_the_us_service_whoever_leads(farm, asked_at):
+    led_by(
+        farm,
+        'source = "met_norway"\ncontact = "sky@gin.test"\naddress = "http://us.test"\n'
+        'met_norway_address = "http://norway.test"',
+    )
+    with pytest.raises(ForecastError, match="nobody is asked here"):
+        verify(farm, None, "KQQX", False, None)
+    assert asked_at == ["http://us.test"]
+
+
+@pytest.mark.parametrize(
+    ("told", "missing"),
+    [
+        ("", "contact is missing, wanted a mail address it can write to"),
+        (
+            'contact = "sky@gin.test"\naddress = ""',
+            "address is missing, wanted where the US National Weather Service answers",
+        ),
+    ],
+)
+def test_a_station_nobody_can_be_asked_for_is_one_plain_line(farm, asked_at, told, missing):
+    led_by(farm, f'source = "open_meteo"\nnon_commercial = true\n{told}')
+    with pytest.raises(DataError) as refused:
+        verify(farm, None, "KQQX", False, None)
+    assert list(refused.value.lines) == [
+        "station KQQX: stations are asked of the US National Weather Service, and [forecast] "
+        f"{missing}; enter it, or use --observed FILE"
+    ]
+    assert asked_at == []
