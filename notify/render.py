@@ -1,11 +1,16 @@
-"""Lays a page out as plain text and as HTML mail. The templates hold no logic of their own."""
+"""Lays pages out: digests as plain text and HTML mail, sheets for print.
+
+The templates hold no logic of their own.
+"""
 
 import textwrap
+from collections.abc import Sequence
 from functools import cache
 
 from jinja2 import Environment, PackageLoader, StrictUndefined, select_autoescape
 
 from notify.page import Page
+from notify.rig_sheet import Sheet
 
 #: Columns of the plain text; a phone wraps it again, a desk reader need not.
 TEXT_COLUMNS = 96
@@ -43,3 +48,9 @@ def as_text(page: Page) -> str:
 def as_html(page: Page) -> str:
     """The HTML mail: inline styles, nothing fetched from elsewhere."""
     return _templates().get_template("digest.html").render(page=page).strip() + "\n"
+
+
+def as_sheets(sheets: Sequence[Sheet], title: str) -> str:
+    """An HTML document to print, one page for each sheet, nothing fetched from elsewhere."""
+    told = _templates().get_template("rig_sheets.html").render(sheets=sheets, title=title)
+    return told.strip() + "\n"

@@ -1,11 +1,10 @@
 """A morning written to a folder: every digest as text, mail and text message, the data beside."""
 
-import re
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from scheduler.data_error import DataError
 from scheduler.outputs import report_csv, report_json
+from scheduler.written_files import plain_name, write_files
 
 if TYPE_CHECKING:
     from notify.digest import Digest
@@ -26,20 +25,11 @@ def write_morning(folder: Path, run: "MorningRun") -> list[Path]:
     }
     for digest in run.digests:
         files |= _digest_files(digest)
-    try:
-        folder.mkdir(parents=True, exist_ok=True)
-        for name, text in files.items():
-            (folder / name).write_text(text, encoding="utf-8", newline="")
-    except OSError as fault:
-        raise DataError(
-            [f"{folder}: cannot be written: {fault.strerror}; name another folder"]
-        ) from None
-    return [folder / name for name in files]
+    return write_files(folder, files)
 
 
 def _digest_files(digest: "Digest") -> dict[str, str]:
-    # Ids are free text, file names are not.
-    person = re.sub(r"[^A-Za-z0-9._-]", "_", digest.person.id).lstrip(".") or "_"
+    person = plain_name(digest.person.id)
     files = {
         f"{person}.txt": f"Subject: {digest.subject}\n\n{digest.text.rstrip()}\n",
         f"{person}.html": digest.html,

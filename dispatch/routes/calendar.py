@@ -1,26 +1,25 @@
 """A plan as calendar entries, by RFC 5545: one for each stop, the same one when it moves."""
 
 import re
+from collections.abc import Iterator
 from datetime import datetime
 from typing import TYPE_CHECKING
 
-from dispatch.routes.plan import PlannedDay, RoutePlan, Stop
+from dispatch.routes.plan import Change, PlannedAt, PlannedDay, RoutePlan, Stop
 from dispatch.words import amount
 
 if TYPE_CHECKING:
     from icalendar import Event
 
-#: Where the count of revisions begins, so that it stays a small whole number.
-REVISIONS_FROM = datetime.fromisoformat("2026-01-01T00:00:00+00:00")
-
 CAUTION = "The label is the law; the applicator decides, by the wind where they stand."
 
 
-def plan_ics(plan: RoutePlan, farm_name: str, now: datetime) -> str:
-    """The plan as text of an iCalendar file, all rigs together.
+def plan_ics(plan: RoutePlan, farm_name: str, now: datetime, rig_id: str | None = None) -> str:
+    """The plan as text of an iCalendar file, of one rig or of all together.
 
     A field keeps its entry on a rig for the whole season, so a later plan moves it in every
-    calendar that took the earlier one: each plan counts as a later revision than the last.
+    calendar that took the earlier one: a kept plan has a higher revision than the last. What a
+    rig had in the plan before and has no more is told as cancelled.
     """
     from icalendar import Calendar
 
@@ -28,11 +27,30 @@ def plan_ics(plan: RoutePlan, farm_name: str, now: datetime) -> str:
     calendar.add("prodid", "-//warmspell//routes//EN")
     calendar.add("version", "2.0")
     calendar.add("method", "PUBLISH")
-    calendar.add("x-wr-calname", f"{farm_name}: rigs")
+    stamp = plan.made_utc or now
+    named = next((day.rig_name for day in plan.days if day.rig_id == rig_id), rig_id or "rigs")
+    calendar.add("x-wr-calname", f"{farm_name}: {named}")
     for day in plan.days:
-        for stop in day.stops:
-            calendar.add_component(_event(day, stop, farm_name, now))
+        for stop in day.stops if rig_id in (None, day.rig_id) else ():
+            calendar.add_component(_event(plan, day, stop, farm_name, stamp))
+    for change, lost in _lost(plan):
+        if rig_id in (None, lost.rig_id):
+            calendar.add_component(_cancelled(plan, change, lost, farm_name, stamp))
     return str(calendar.to_ical().decode("utf-8"))
+
+
+def rigs_told(plan: RoutePlan) -> list[str]:
+    """Ids of the rigs that the plan has something to tell: stops, or stops they lost."""
+    rigs = [*(day.rig_id for day in plan.days), *(lost.rig_id for _, lost in _lost(plan))]
+    return list(dict.fromkeys(rigs))
+
+
+def _lost(plan: RoutePlan) -> Iterator[tuple[Change, PlannedAt]]:
+    """Stops that a rig had in the plan before and has no more."""
+    has = {(day.rig_id, stop.field_id) for day in plan.days for stop in day.stops}
+    for one in plan.changes:
+        if one.before is not None and (one.before.rig_id, one.field_id) not in has:
+            yield one, one.before
 
 
 def stop_uid(farm_name: str, rig_id: str, field_id: str, year: int) -> str:
@@ -41,18 +59,33 @@ def stop_uid(farm_name: str, rig_id: str, field_id: str, year: int) -> str:
     return "-".join([*(_plain(one) for one in parts), str(year)]) + "@routes.warmspell"
 
 
-def revision(now: datetime) -> int:
-    """The number of a revision: whole minutes, so that later plans count higher."""
-    return max(0, int((now - REVISIONS_FROM).total_seconds() // 60))
-
-
-def _event(day: PlannedDay, stop: Stop, farm_name: str, now: datetime) -> "Event":
+def _entry(plan: RoutePlan, uid: str, stamp: datetime) -> "Event":
     from icalendar import Event
 
     told = Event()
-    told.add("uid", stop_uid(farm_name, day.rig_id, stop.field_id, day.on.year))
-    told.add("sequence", revision(now))
-    told.add("dtstamp", now)
+    told.add("uid", uid)
+    told.add("sequence", plan.revision)
+    told.add("dtstamp", stamp)
+    return told
+
+
+def _cancelled(
+    plan: RoutePlan, change: Change, lost: PlannedAt, farm_name: str, stamp: datetime
+) -> "Event":
+    uid = stop_uid(farm_name, lost.rig_id, change.field_id, lost.on.year)
+    told = _entry(plan, uid, stamp)
+    told.add("status", "CANCELLED")
+    told.add("dtstart", lost.start_utc)
+    told.add("summary", f"Not any more: {change.field_name}, {lost.rig_name}")
+    told.add("description", f"{change.why}\n{CAUTION}")
+    return told
+
+
+def _event(
+    plan: RoutePlan, day: PlannedDay, stop: Stop, farm_name: str, stamp: datetime
+) -> "Event":
+    uid = stop_uid(farm_name, day.rig_id, stop.field_id, day.on.year)
+    told = _entry(plan, uid, stamp)
     told.add("dtstart", stop.start_utc)
     told.add("dtend", stop.end_utc)
     short = "" if stop.full else f" (SHORT: {stop.lacks or 'part of a window'})"
