@@ -11,6 +11,7 @@ from storage.harvest_store import HarvestStore
 from storage.look_request_store import LookRequestStore
 from storage.own_error_store import OwnErrorStore
 from storage.retraction_store import RetractionStore
+from storage.route_store import RouteNoteStore, RoutePlanStore
 from storage.spray_store import SprayStore
 from storage.visit_store import VisitStore
 
@@ -50,6 +51,8 @@ def look_at_seals(database: Database) -> tuple[SealedTable, ...]:
     looked.append(_retractions(RetractionStore(database)))
     looked.append(SealedTable("consents", *ConsentStore(database).damaged()))
     looked.append(SealedTable("own_low_errors", *OwnErrorStore(database).damaged()))
+    looked.append(SealedTable("route_plans", *RoutePlanStore(database).damaged()))
+    looked.append(SealedTable("route_notes", *RouteNoteStore(database).damaged()))
     return tuple(looked)
 
 

@@ -18,6 +18,7 @@ from storage.look_request_store import LookRequestStore
 from storage.own_error_store import OwnErrorStore
 from storage.plan_store import PlanStore
 from storage.retraction_store import RetractionStore
+from storage.route_store import RouteNoteStore, RoutePlanStore
 from storage.run_log import RunLog
 from storage.spray_store import SprayStore
 from storage.visit_store import VisitStore
@@ -42,6 +43,8 @@ class Stores:
     consents: ConsentStore
     delivery_reports: DeliveryReportStore
     look_requests: LookRequestStore
+    route_plans: RoutePlanStore
+    route_notes: RouteNoteStore
     own_errors: OwnErrorStore
 
     def close(self) -> None:
@@ -89,5 +92,7 @@ def open_stores(
         consents=ConsentStore(database),
         delivery_reports=DeliveryReportStore(database),
         look_requests=LookRequestStore(database),
+        route_plans=RoutePlanStore(database),
+        route_notes=RouteNoteStore(database),
         own_errors=OwnErrorStore(database),
     )

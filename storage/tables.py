@@ -201,3 +201,29 @@ leases = Table(
     Column("den", Text, nullable=False),
     Column("until_utc", UtcTime, nullable=False),
 )
+
+route_plans = Table(
+    "route_plans",
+    metadata,
+    Column("id", Integer, primary_key=True),
+    Column("uuid", String(36), nullable=False),
+    Column("revision", Integer, nullable=False),
+    Column("made_utc", UtcTime, nullable=False),
+    Column("record", Text, nullable=False),
+    Column("record_sha256", String(64), nullable=False),
+    Column("added_utc", UtcTime, nullable=False),
+    UniqueConstraint("uuid"),
+    UniqueConstraint("revision"),
+)
+
+route_notes = Table(
+    "route_notes",
+    metadata,
+    Column("id", Integer, primary_key=True),
+    Column("uuid", String(36), nullable=False),
+    Column("noted_utc", UtcTime, nullable=False),
+    Column("record", Text, nullable=False),
+    Column("record_sha256", String(64), nullable=False),
+    Column("added_utc", UtcTime, nullable=False),
+    UniqueConstraint("uuid"),
+)

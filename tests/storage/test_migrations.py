@@ -14,7 +14,7 @@ from storage.errors import StorageError
 from storage.stores import open_stores
 from tests.storage.real_server import plain_engine
 
-OLDER = ("0001", "0002", "0003", "0004", "0005")
+OLDER = ("0001", "0002", "0003", "0004", "0005", "0006")
 #: Tables by the version that made them.
 MADE_BY = {
     "0002": {"harvests", "freezes", "freeze_inspections"},
@@ -22,6 +22,7 @@ MADE_BY = {
     "0004": {"leases"},
     "0005": {"retractions"},
     "0006": {"own_low_errors"},
+    "0007": {"route_plans", "route_notes"},
 }
 KEPT = ("visits", "sprays", "rejected_visits")
 
@@ -150,6 +151,8 @@ def test_the_way_back_keeps_every_record_the_older_version_has_a_place_for(
         ("0001", "consents"),
         ("0004", "retractions"),
         ("0005", "own_low_errors"),
+        ("0006", "route_plans"),
+        ("0006", "route_notes"),
         ("base", "visits"),
         ("base", "rejected_visits"),
     ],
@@ -173,6 +176,8 @@ def test_the_way_back_names_what_it_has_no_place_for_and_changes_nothing(
 
 
 def _invented(column) -> str:
+    if column["name"] == "revision":
+        return "1"
     return f"'{'2026-10-06 10:30:00' if column['name'].endswith('_utc') else 'x'}'"
 
 
