@@ -9,7 +9,7 @@ from notify.page import Card, Effect, ShortCard
 from notify.reasons import telling_reasons
 from notify.role_detail import Detail
 from notify.rows import size_of
-from notify.user_text import plain_line
+from notify.user_text import plain_line, with_stop
 
 _BOUND = {
     "freeze": " (then freeze)",
@@ -128,4 +128,6 @@ def _facts(one: FieldCall, clock: LocalClock, detail: Detail) -> tuple[str, ...]
     facts.append(field_freeze(one, clock, killing=detail.figures))
     if detail.figures and one.heat_units_7d_f_days is not None:
         facts.append(f"Warmth: {round(one.heat_units_7d_f_days)} DD60 in 7 days.")
+    if one.field.sensitive:
+        facts.append(with_stop(f"Mind beside it: {one.field.sensitive}"))
     return tuple(facts)

@@ -109,6 +109,7 @@ def _headline(told: Evidence) -> Section:
     lines = [
         ", ".join(fact for fact in facts if fact),
         f"as decided on {day(run.local_date)}, made {made}",
+        *([f"mind beside it: {plain_line(one.field.sensitive)}"] if one.field.sensitive else []),
         "",
         *[plain_line(reason) for reason in one.reasons],
     ]
