@@ -16,6 +16,11 @@ Floats = npt.NDArray[np.float64]
 
 _LETTERS = np.array(["n", "y", "?"])
 
+#: Tenths from here on up that every strip shares, so that the strips of a big farm hold each
+#: number once. They span what temperatures, winds, chances and effects can be [0.1].
+_LOWEST, _HIGHEST = -1000, 3000
+_SHARED = np.array([tenth / 10 for tenth in range(_LOWEST, _HIGHEST + 1)], dtype=object)
+
 
 def season_strip(
     verdict: Verdict,
@@ -73,7 +78,11 @@ def season_strip(
 def tenths(values: Floats) -> tuple[float | None, ...]:
     """Values to one decimal, None where they are not known."""
     rounded = np.asarray(values, dtype=float).round(1) + 0.0
-    return tuple(None if one != one else one for one in rounded.tolist())
+    tenth = np.rint(np.nan_to_num(rounded * 10, posinf=0.0, neginf=0.0)).astype(np.int64)
+    told = _SHARED[np.clip(tenth - _LOWEST, 0, _SHARED.size - 1)]
+    told = np.where(told == rounded, told, rounded.astype(object))
+    told[np.isnan(rounded)] = None
+    return tuple(told.tolist())
 
 
 def _end_h(outlook: Outlook, row: int, first_h: int) -> int:

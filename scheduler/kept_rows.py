@@ -2,7 +2,7 @@
 
 from base64 import b64decode, b64encode
 from collections.abc import Mapping, Sequence
-from dataclasses import fields
+from dataclasses import fields, replace
 from datetime import datetime
 from typing import Any
 
@@ -20,8 +20,28 @@ class RowLostError(Exception):
     """An issue that a plan was made from is not kept any more."""
 
 
-def kept_rows(forecast: HourlyForecast, now: datetime, archive: ForecastStore) -> list[Kept]:
+#: Rows held against the archive together, so that it is not read whole at once. Judgement.
+ROWS_AT_ONCE = 250
+
+
+def kept_rows(
+    forecast: HourlyForecast, now: datetime, archive: ForecastStore, at_once: int = ROWS_AT_ONCE
+) -> list[Kept]:
     """Each row as the issue it is; as a block where the archive does not give it back exactly."""
+    parts = range(0, len(forecast.cell_ids), at_once)
+    return [
+        row
+        for first in parts
+        for row in _kept(_some_rows(forecast, first, first + at_once), now, archive)
+    ]
+
+
+def _some_rows(forecast: HourlyForecast, first: int, end: int) -> HourlyForecast:
+    by_row = (one.name for one in fields(HourlyForecast) if one.name != "start_utc")
+    return replace(forecast, **{name: getattr(forecast, name)[first:end] for name in by_row})
+
+
+def _kept(forecast: HourlyForecast, now: datetime, archive: ForecastStore) -> list[Kept]:
     try:
         cells = _archived(forecast, archive)
     except StorageError:

@@ -2,7 +2,7 @@
 
 import json
 import zlib
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from datetime import date, datetime
 from typing import Any
@@ -55,8 +55,8 @@ class PlanStore:
             "kind": kind,
             "local_date": run.local_date,
             "made_utc": run.made_utc,
-            "report": _squeezed(report.model_dump(mode="json"), f"{where}: report"),
-            "inputs": _squeezed(inputs, f"{where}: inputs"),
+            "report": _squeezed(_report_texts(report, f"{where}: report")),
+            "inputs": _squeezed([_as_text(inputs, f"{where}: inputs")]),
         }
         same = [plans.c[name] == value for name, value in values.items()]
         with self._database.write() as connection:
@@ -157,9 +157,27 @@ def _last_made(kind: str) -> Select[Any]:
     return select(plans).where(plans.c.kind == kind).order_by(*newest_first).limit(1)
 
 
-def _squeezed(values: dict[str, Any], where: str) -> bytes:
+#: The list of fields in the text of a report that has none.
+_NO_FIELDS = '"fields":[]'
+
+
+def _report_texts(report: MorningReport, where: str) -> Iterator[str]:
+    """The text of a report in pieces: that of a big farm is never there whole."""
+    bare = _as_text(report.model_copy(update={"fields": ()}).model_dump(mode="json"), where)
+    before, _, after = bare.partition(_NO_FIELDS)
+    yield before + _NO_FIELDS[:-1]
+    for place, one in enumerate(report.fields):
+        yield ("," if place else "") + _as_text(one.model_dump(mode="json"), where)
+    yield _NO_FIELDS[-1] + after
+
+
+def _as_text(values: dict[str, Any], where: str) -> str:
     try:
-        text = json.dumps(values, sort_keys=True, separators=(",", ":"), allow_nan=False)
+        return json.dumps(values, sort_keys=True, separators=(",", ":"), allow_nan=False)
     except (TypeError, ValueError) as fault:
         raise StorageError(f"{where}: not kept, because it is not plain JSON: {fault}") from fault
-    return zlib.compress(text.encode())
+
+
+def _squeezed(texts: Iterable[str]) -> bytes:
+    packer = zlib.compressobj()
+    return b"".join([*(packer.compress(one.encode()) for one in texts), packer.flush()])

@@ -210,6 +210,8 @@ def test_a_row_the_archive_cannot_give_back_is_kept_whole(demo):
         warmer = replace(warmer, temp_f=warmer.temp_f.astype(np.float32))
         kept = kept_rows(warmer, farm.now, archive)
         assert json.loads(json.dumps(kept)) == kept
+        for at_once in (1, 7):
+            assert kept_rows(warmer, farm.now, archive, at_once) == kept
         again = forecast_of_rows(kept, start, archive)
     known = ~np.isnan(seen.temp_f).all(axis=1)
     assert [("block" in one) for one in kept] == (known | (np.arange(len(kept)) == 0)).tolist()

@@ -97,6 +97,16 @@ def test_a_plan_comes_back_whole_with_its_inputs(stores, a_report):
     assert stores.plans.inputs_of(report) == INPUTS
 
 
+@pytest.mark.parametrize("count", [0, 1, 3])
+def test_a_plan_of_any_number_of_fields_comes_back_whole(stores, a_report, count):
+    one = a_report().fields[0]
+    fields = tuple(one.model_copy(update={"rank": place}) for place in range(count))
+    report = a_report().model_copy(update={"fields": fields})
+    stores.plans.keep(report, INPUTS)
+
+    assert stores.plans.latest() == report
+
+
 def test_nothing_is_known_of_a_day_without_a_plan(stores, a_report):
     assert stores.plans.latest() is None
     stores.plans.keep(a_report(), INPUTS)
