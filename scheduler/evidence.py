@@ -186,10 +186,13 @@ def _cut(mature: int | None, cut: int | None) -> str:
     return f"{'?' if mature is None else mature} of {cut}"
 
 
-def forecast_section(one: FieldCall, clock: LocalClock) -> Section:
-    """Whose forecast, how old, what of it was refused."""
+def forecast_section(one: FieldCall, clock: LocalClock, who_tells: str = "") -> Section:
+    """Whose forecast, how old, what of it was refused, and who is to tell it by the config."""
     told = one.forecast
     lines = [fact("source", plain_line(told.source) or "none")]
+    if who_tells:
+        region = f" (region {plain_line(one.field.region)})" if one.field.region else ""
+        lines.append(fact("by the config", f"{plain_line(who_tells)}{region}"))
     if told.cell_id:
         lines.append(fact("grid cell", plain_line(told.cell_id)))
     if told.issued_utc:

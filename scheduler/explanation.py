@@ -27,12 +27,13 @@ CAUTION = (
 
 @dataclass(frozen=True)
 class Evidence:
-    """What the explanation of one field is told from."""
+    """What the explanation of one field is told from; ``who_tells`` its forecast by the config."""
 
     report: MorningReport
     call: FieldCall
     visits: Sequence[Visit] = ()
     rules: FieldRules | None = None
+    who_tells: str = ""
 
     @property
     def clock(self) -> LocalClock:
@@ -56,7 +57,7 @@ def explain(told: Evidence) -> list[Section]:
         maturity_section(one, clock, told.visits, told.rules),
         coming_days_section(one),
         hours_section(one, clock, told.report.run.made_utc),
-        forecast_section(one, clock),
+        forecast_section(one, clock, told.who_tells),
         asides_section(one, clock),
         Section("", (CAUTION,)),
     ]

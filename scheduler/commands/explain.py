@@ -50,6 +50,7 @@ def command(
       warmspell explain nd1 --plot nd1.png
       warmspell explain nd1 --json
     """
+    from config.check import who_tells
     from scheduler.explanation import Evidence, explain
     from scheduler.opening import find_field, open_farm
     from scheduler.outputs import without_nan
@@ -65,7 +66,9 @@ def command(
         known = {one.field.id: one.field for one in report.fields} | farm.fields_by_id
         call = call_of(report, find_field(field, known).id)
         visits, rules = known_to(farm, report, call.field.id)
-    evidence = Evidence(report, call, visits, rules)
+        tellers = farm.config.tellers.get(call.field.id)
+    told_by = who_tells(tellers, farm.config.settings.forecast) if tellers else ""
+    evidence = Evidence(report, call, visits, rules, told_by)
     if plot_path:
         from scheduler.season_view import plot_season
 

@@ -61,7 +61,8 @@ def test_each_region_is_told_by_its_own_service(two):
     # MET Norway tells no gusts and two days by the hour: nothing of that becomes spray.
     assert told.calls == {GIN: "spray", NORTH: "unknown", SOUTH: "spray"}
     assert told.code == 3
-    assert NORWAY in two.text(NORTH)
+    text = " ".join(two.text(NORTH).split())
+    assert f"source: {NORWAY} by the config: {NORWAY} (region bench)" in text
     assert NORWAY not in two.text(GIN)
 
 
