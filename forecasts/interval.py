@@ -1,6 +1,7 @@
 """Intervals as the provider writes them: a start and a duration, ISO 8601."""
 
 import re
+import struct
 from collections.abc import Iterable
 from datetime import UTC, datetime, timedelta
 
@@ -27,6 +28,7 @@ MOST_KNOWN = 16384
 #: end to end are an array at once. All cells of a morning tell the same intervals. Look here
 #: first and ask `packed_hours` for those that are missing.
 PACKED_HOURS: dict[str, bytes] = {}
+_two_numbers = struct.Struct("=qq")
 
 
 def hours_of(interval: str) -> tuple[int, int]:
@@ -70,7 +72,7 @@ def packed_hours(interval: str) -> bytes:
     known = PACKED_HOURS.get(interval)
     if known is not None:
         return known
-    packed = np.array(hours_of(interval), dtype=np.int64).tobytes()
+    packed = _two_numbers.pack(*hours_of(interval))
     if len(PACKED_HOURS) >= MOST_KNOWN:
         PACKED_HOURS.clear()
     PACKED_HOURS[interval] = packed
