@@ -1,15 +1,20 @@
 """Why no rig comes to a field, and what would change it."""
 
+from dataclasses import replace
+
 from dispatch.routes.insertion import best_room, left_jobs
 from dispatch.routes.plan import LeftOut
-from dispatch.routes.problem import RigDay, RouteProblem, Routes, RouteWindow, Visit
+from dispatch.routes.problem import FieldJob, RigDay, RouteProblem, Routes, RouteWindow, Visit
 from dispatch.routes.timing import gain_ac, timed_day
 from dispatch.routes.travel import NEVER_MIN
+from dispatch.routes.work import spray_min, tank_holds
 from dispatch.words import WEEKDAYS, amount
 from farm.rig import Rig
 
 #: How much longer a day is tried with before it is said to help [min].
 LONGER_MIN = 120
+#: As how many fields one is proposed to be entered at most.
+MOST_PARTS = 6
 
 
 def left_out_fields(problem: RouteProblem, routes: Routes) -> tuple[LeftOut, ...]:
@@ -48,7 +53,7 @@ def _reason(problem: RouteProblem, routes: Routes, job: int) -> tuple[str, str]:
     if not any(problem.fits_tank(rig, job) for rig in problem.rigs):
         return (
             f"it takes {amount(one.gallons or 0)} gal, more than any tank that is filled in a yard",
-            'a nurse truck (refill_at = "field") or a larger tank',
+            'a nurse truck (refill_at = "field") or a larger tank' + _in_parts(problem, job),
         )
     if all(_no_way(problem, rig, job) for rig in problem.rigs):
         return "no way from any yard leads there", "the miles in [routes] miles"
@@ -58,9 +63,29 @@ def _reason(problem: RouteProblem, routes: Routes, job: int) -> tuple[str, str]:
         return (
             f"its longest window is {_hours(widest_min)}, the quickest rig needs "
             f"{_hours(quickest_min)}",
-            "a quicker rig, or spraying part of it",
+            "a quicker rig" + _in_parts(problem, job),
         )
     return _busy(problem, routes, job)
+
+
+def _in_parts(problem: RouteProblem, job: int) -> str:
+    """As how many fields it could be entered, so that a rig can finish each; "" if as none."""
+    one = problem.jobs[job]
+    for count in range(2, MOST_PARTS + 1):
+        gallons = None if one.gallons is None else one.gallons / count
+        part = replace(one, acres=one.acres / count, gallons=gallons)
+        if any(_finishes(rig, part) for rig in problem.rigs):
+            return f", or the field entered as {count} of {amount(part.acres)} ac each"
+    return ""
+
+
+def _finishes(rig: Rig, one: FieldJob) -> bool:
+    """Whether a rig can spray a field in one go, with a tank that holds it."""
+    taken_min = spray_min(rig, one)
+    return tank_holds(rig, one) and any(
+        rig.kind in window.kinds and taken_min <= window.close_min - window.open_min
+        for window in one.windows
+    )
 
 
 def _busy(problem: RouteProblem, routes: Routes, job: int) -> tuple[str, str]:
