@@ -191,6 +191,10 @@ def _parts(gallons: float, tank_gal: float) -> str:
 
 
 def _remarks(stop: Stop, own: SprayGates | None, usual: SprayGates | None) -> Iterator[str]:
+    if stop.state != "planned":
+        yield "DONE" if stop.state == "done" else "UNDER WAY when this was planned"
+    if stop.locked:
+        yield "The time is fixed"
     if not stop.full:
         yield f"SHORT: {stop.lacks}" if stop.lacks else "SHORT"
     if stop.cleanout_min:

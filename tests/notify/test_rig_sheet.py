@@ -173,6 +173,12 @@ def test_neighbours_short_windows_and_cleanouts_stand_with_the_stop():
     assert told.remarks == ("SHORT: a freeze within 7 nights", "Clean out before it, 45 min")
 
 
+def test_what_is_done_under_way_or_fixed_says_so():
+    stops = (stop("a", 1, state="done"), stop("b", 3, state="under_way"), stop("c", 5, locked=True))
+    told = [one.remarks for one in sheet_of(plan_of(*stops), facts()).stops]
+    assert told == [("DONE",), ("UNDER WAY when this was planned",), ("The time is fixed",)]
+
+
 def test_a_kept_plan_tells_its_number_so_that_an_older_sheet_is_known():
     kept = plan_of(stop("a", 3), revision=4, made_utc=START - timedelta(minutes=50))
     assert sheet_of(kept, facts()).made == (
