@@ -12,6 +12,7 @@ RECORDS = (
     tables.harvests,
     tables.freezes,
     tables.freeze_inspections,
+    tables.retractions,
 )
 
 

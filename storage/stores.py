@@ -6,6 +6,7 @@ from types import TracebackType
 
 from pydantic import SecretStr
 
+from storage.account_store import AccountStore, SessionStore
 from storage.consent_store import ConsentStore
 from storage.database import Database, open_database
 from storage.delivery_log import DeliveryLog
@@ -46,6 +47,8 @@ class Stores:
     route_plans: RoutePlanStore
     route_notes: RouteNoteStore
     own_errors: OwnErrorStore
+    accounts: AccountStore
+    sessions: SessionStore
 
     def close(self) -> None:
         """Close the database."""
@@ -95,4 +98,6 @@ def open_stores(
         route_plans=RoutePlanStore(database),
         route_notes=RouteNoteStore(database),
         own_errors=OwnErrorStore(database),
+        accounts=AccountStore(database),
+        sessions=SessionStore(database),
     )

@@ -227,3 +227,28 @@ route_notes = Table(
     Column("added_utc", UtcTime, nullable=False),
     UniqueConstraint("uuid"),
 )
+
+board_accounts = Table(
+    "board_accounts",
+    metadata,
+    Column("name", String(40), primary_key=True),
+    Column("record", Text, nullable=False),
+)
+
+board_sessions = Table(
+    "board_sessions",
+    metadata,
+    Column("key", String(64), primary_key=True),
+    Column("account", String(40), nullable=False),
+    Column("begun_utc", UtcTime, nullable=False),
+    Column("seen_utc", UtcTime, nullable=False),
+)
+
+board_feeds = Table(
+    "board_feeds",
+    metadata,
+    Column("key", String(64), primary_key=True),
+    Column("account", String(40), nullable=False),
+    Column("record", Text, nullable=False),
+    Column("made_utc", UtcTime, nullable=False),
+)

@@ -4,11 +4,12 @@ from datetime import timedelta
 from pathlib import Path
 
 from fastapi import Depends, FastAPI, Request
-from fastapi.responses import JSONResponse, Response
+from fastapi.responses import JSONResponse, RedirectResponse, Response
 from fastapi.staticfiles import StaticFiles
 from starlette.exceptions import HTTPException as StarletteHTTPException
 
-from web import enter, map_page, order_page
+from web import enter, login_page, map_page, order_page
+from web.account_sessions import Accounts
 from web.desk import Desk
 from web.enter import OneTimeLink
 from web.guard import Entrance, Envelope, guard
@@ -20,7 +21,7 @@ from web.settings import BoardSettings
 STATIC = Path(__file__).parent / "static"
 
 #: Pages in the order of their ways.
-ROUTERS = (enter.router, order_page.router, map_page.router)
+ROUTERS = (enter.router, login_page.router, order_page.router, map_page.router)
 
 
 def make_app(
@@ -28,6 +29,7 @@ def make_app(
     settings: BoardSettings,
     *,
     link: OneTimeLink | None = None,
+    accounts: Accounts | None = None,
     sessions: Sessions | None = None,
     secure: bool = False,
 ) -> FastAPI:
@@ -41,6 +43,8 @@ def make_app(
         Settings of the board.
     link
         A way in that works once.
+    accounts
+        Who may log in; nobody, and the link is the only way, if left out.
     sessions
         Where sessions are kept; in this process if left out.
     secure
@@ -54,6 +58,7 @@ def make_app(
         dependencies=[Depends(guard)],
     )
     app.state.desk, app.state.settings, app.state.link = desk, settings, link
+    app.state.accounts, app.state.tries = accounts, login_page.new_tries()
     app.state.entrance = Entrance(
         sessions or SessionsHere(), timedelta(hours=settings.idle_h), secure
     )
@@ -73,6 +78,8 @@ async def _refused(request: Request, fault: Exception) -> Response:
     if _wants_json(request):
         return JSONResponse({"problem": fault.detail}, status_code=fault.status_code)
     _without_viewer(request)
+    if fault.status_code == 401 and request.method == "GET":
+        return RedirectResponse("/enter", status_code=303)
     return page(request, "refused.html", fault.status_code, problem=fault.detail)
 
 

@@ -27,9 +27,9 @@ FORM_KEY, FORM_KEY_HEADER = "form_key", "x-form-key"
 #: Paths that need no session: the ways in, what a browser needs to draw them, links of mails, and
 #: feeds, which carry their own secret in their address.
 OPEN_PATHS = ("/enter", "/static/", "/do/", "/feeds/", "/sw.js", "/health")
-#: Paths whose POST brings no key of a session, since it may have none; each checks a secret of
-#: its own.
-KEYLESS_PATHS = ("/enter", "/do/")
+#: Where links of mails are pressed, by programs of mail services too: their secret is all they
+#: bring. Ways in bring no key either, since there is no session yet.
+LINK_PATH, WAYS_IN = "/do/", "/enter"
 
 SAFE_METHODS = ("GET", "HEAD", "OPTIONS")
 
@@ -108,9 +108,11 @@ async def guard(request: Request) -> None:
     request.state.viewer = viewer
     if viewer is None and not path.startswith(OPEN_PATHS):
         raise HTTPException(401, "log in first")
-    if request.method in SAFE_METHODS or path.startswith(KEYLESS_PATHS):
+    if request.method in SAFE_METHODS or path.startswith(LINK_PATH):
         return
     _refuse_other_sites(request)
+    if path.startswith(WAYS_IN):
+        return
     sent = request.headers.get(FORM_KEY_HEADER) or str((await request.form()).get(FORM_KEY, ""))
     if viewer is None or not hmac.compare_digest(sent.encode(), viewer.form_key.encode()):
         raise HTTPException(403, "this form is not one of this session; go back and reload it")

@@ -8,7 +8,8 @@ from dataclasses import dataclass
 from datetime import datetime, timedelta
 from typing import Protocol
 
-from web.viewer import Role, Viewer
+from farm.account import BoardRole
+from web.viewer import Viewer
 
 #: Letters of a session's secret: 32 random bytes, twice what is asked of any (ASVS 7.2.3).
 SECRET_BYTES = 32
@@ -19,7 +20,7 @@ class Reader:
     """Who a session belongs to."""
 
     name: str
-    role: Role
+    role: BoardRole
     grower_ids: frozenset[str] = frozenset()
 
 

@@ -1,20 +1,18 @@
 """Who is looking at the board, and what they may do."""
 
 from dataclasses import dataclass
-from typing import Literal, get_args
+from typing import Literal
 
 from dispatch.report import MorningReport
+from farm.account import BoardRole
 from farm.field import Field
 from notify.privacy import theirs
-
-Role = Literal["dispatcher", "consultant", "operator", "scout", "grower"]
-ROLES: tuple[Role, ...] = get_args(Role)
 
 Deed = Literal["look", "scout", "records", "rigs", "people"]
 
 #: What each role may do. Everybody may look, a grower at their own fields only; "records" are
 #: sprays, harvests and freezes and what takes them back, "people" is who was told what.
-RIGHTS: dict[Role, frozenset[Deed]] = {
+RIGHTS: dict[BoardRole, frozenset[Deed]] = {
     "dispatcher": frozenset({"look", "scout", "records", "rigs", "people"}),
     "consultant": frozenset({"look", "scout", "records", "rigs", "people"}),
     "operator": frozenset({"look", "scout", "records", "rigs"}),
@@ -28,7 +26,7 @@ class Viewer:
     """One person in one session. ``form_key`` must come back with whatever they send."""
 
     name: str
-    role: Role
+    role: BoardRole
     grower_ids: frozenset[str] = frozenset()
     form_key: str = ""
 

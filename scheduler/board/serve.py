@@ -11,11 +11,13 @@ import uvicorn
 from scheduler.board.desk import desk_of
 from scheduler.data_error import DataError
 from scheduler.speaking import talk
+from web.account_sessions import AccountSessions
 from web.app import make_app
 from web.enter import OneTimeLink
 
 if TYPE_CHECKING:
     from scheduler.opening import OpenFarm
+    from web.settings import BoardSettings
 
 #: Time open answers get to finish when the board is stopped [s].
 STOPPING_S = 5
@@ -27,16 +29,29 @@ def serve_board(farm: "OpenFarm", clock: Callable[[], datetime], port: int | Non
     Raises
     ------
     DataError
-        Somebody listens there already.
+        Somebody listens there already, or others could come in without an account.
     """
     settings = farm.config.settings.board
     place = (settings.host, settings.port if port is None else port)
-    link = OneTimeLink()
-    app = make_app(desk_of(farm, clock), settings, link=link)
+    _refuse_open_door(settings)
+    desk = desk_of(farm, clock)
+    if settings.accounts:
+        accounts = farm.stores.accounts
+        keys = AccountSessions(accounts, farm.stores.sessions)
+        # Whoever reaches it from elsewhere does so through a server that speaks TLS.
+        app = make_app(desk, settings, accounts=accounts, sessions=keys, secure=True)
+        said = [f"board at {place[0]} port {place[1]}, for people with an account"]
+    else:
+        link = OneTimeLink()
+        app = make_app(desk, settings, link=link)
+        said = [
+            "open this link once in your browser:",
+            f"  http://{place[0]}:{place[1]}/enter/{link.secret}",
+        ]
     with _listening(*place) as ear:
-        talk(f"{farm.config.settings.farm.name}: open this link once in your browser:")
-        talk(f"  http://{place[0]}:{place[1]}/enter/{link.secret}")
-        talk("Ctrl-C stops the board.")
+        talk(f"{farm.config.settings.farm.name}: {said[0]}")
+        for line in (*said[1:], "Ctrl-C stops the board."):
+            talk(line)
         config = uvicorn.Config(
             app,
             log_level=logging.WARNING,
@@ -45,6 +60,18 @@ def serve_board(farm: "OpenFarm", clock: Callable[[], datetime], port: int | Non
             timeout_graceful_shutdown=STOPPING_S,
         )
         uvicorn.Server(config).run(sockets=[ear])
+
+
+def _refuse_open_door(settings: "BoardSettings") -> None:
+    """Nobody from elsewhere comes in without an account."""
+    here = settings.host in ("localhost", "::1") or settings.host.startswith("127.")
+    if not here and not settings.accounts:
+        raise DataError(
+            [
+                f"board: host: got {settings.host}, which others can reach, without accounts; "
+                "set accounts = true under [board], or leave host out"
+            ]
+        )
 
 
 def _listening(host: str, port: int) -> socket.socket:

@@ -14,7 +14,7 @@ from scheduler.speaking import hush
 COMMANDS = (
     *("demo", "init", "check", "morning", "work", "rank", "explain"),
     *("scout", "spray", "harvest", "freeze", "verify", "people"),
-    *("backup", "restore", "doctor", "routes", "serve"),
+    *("backup", "restore", "doctor", "routes", "serve", "board"),
 )
 
 #: What a program ended by Ctrl-C exits with, by custom of the shell.
