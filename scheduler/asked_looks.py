@@ -14,7 +14,7 @@ ASKED_HEADERS = ("field", "asked by", "on")
 
 def open_requests(farm: "OpenFarm") -> "tuple[LookRequest, ...]":
     """Requests newer than the last visit to their field, the oldest first."""
-    visits = farm.stores.visits.latest_by_field()
+    visits = farm.stores.visits.latest_by_field(farm.stores.retractions.taken_back(farm.now))
     asked = [
         one
         for one in farm.stores.look_requests.all()

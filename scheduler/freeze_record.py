@@ -3,12 +3,14 @@
 from collections.abc import Mapping, Sequence
 from datetime import UTC, datetime, timedelta
 from typing import Literal
+from uuid import UUID
 from zoneinfo import ZoneInfo
 
 from agronomy.after_freeze import INSPECT_DAYS
 from dispatch.words import day_range, plural
 from farm.field import Field
 from farm.records import Freeze, FreezeInspection
+from farm.retraction import entered_anew
 from scheduler.data_error import DataError
 from scheduler.typed_record import (
     content_uuid,
@@ -37,6 +39,7 @@ def freeze_record(
     low_f: str | None = None,
     reporter: str = "",
     note: str = "",
+    taken_back: frozenset[UUID] = frozenset(),
 ) -> Freeze:
     """The record of one freeze that a person reports.
 
@@ -47,6 +50,8 @@ def freeze_record(
         None.
     low_f
         Low at the field [F]; None reports a killing freeze whose low is not known.
+    taken_back
+        Records that were taken back: the same content again is then entered anew.
 
     Raises
     ------
@@ -59,7 +64,7 @@ def freeze_record(
     low = None if low_f is None else _low(low_f)
     content = (field.id, froze.astimezone(UTC).isoformat(), low, reporter, note)
     return Freeze(
-        uuid=content_uuid("freeze", *content),
+        uuid=entered_anew(content_uuid("freeze", *content), taken_back),
         field_id=field.id,
         froze_utc=froze,
         low_f=low,
@@ -80,6 +85,7 @@ def inspection_record(
     leaves: Leaves = "not_looked",
     inspector: str = "",
     note: str = "",
+    taken_back: frozenset[UUID] = frozenset(),
 ) -> FreezeInspection:
     """The record of one look at a field that froze.
 
@@ -88,6 +94,8 @@ def inspection_record(
     texts
         ``when`` (as for a freeze; now if None), ``bolls_cut`` and ``bolls_dead`` (None where no
         boll was cut).
+    taken_back
+        As for a freeze.
 
     Raises
     ------
@@ -99,9 +107,10 @@ def inspection_record(
     when = now if typed is None else typed_moment("inspection", typed, field, now, LOOK_AT_H)
     cut, dead = (_bolls(name, texts.get(name)) for name in ("bolls_cut", "bolls_dead"))
     _refuse_bolls(found, cut, dead)
-    content = (field.id, when.astimezone(UTC).isoformat(), found, leaves, cut, dead)
+    seen = (field.id, when.astimezone(UTC).isoformat(), found, leaves, cut, dead)
+    uuid = content_uuid("freeze-inspection", *seen, inspector, note)
     return FreezeInspection(
-        uuid=content_uuid("freeze-inspection", *content, inspector, note),
+        uuid=entered_anew(uuid, taken_back),
         field_id=field.id,
         inspected_utc=when,
         found=found,

@@ -10,9 +10,12 @@ from dispatch.field_rules import FieldRules
 from dispatch.words import day_range
 from farm.field import Field
 from farm.records import Freeze, FreezeInspection
+from farm.retraction import Retraction
 from scheduler.freeze_waiting import Waiting
+from scheduler.undone import marked_note
+from storage.take_back import short_id
 
-RECORD_HEADERS = ("field", "when", "record", "by", "note")
+RECORD_HEADERS = ("field", "when", "record", "by", "id", "note")
 WAITING_HEADERS = ("field", "froze", "look at it", "due today", "last look")
 
 
@@ -20,16 +23,24 @@ def record_rows(
     freezes: Sequence[Freeze],
     looks: Sequence[FreezeInspection],
     fields: Mapping[str, Field],
+    taken_back: Mapping[UUID, Retraction],
 ) -> list[tuple[str, ...]]:
-    """One row for each freeze and each look, newest first."""
-    rows = [(one.froze_utc, one.field_id, _freeze(one), _told_by(one), one.note) for one in freezes]
-    rows += [
-        (one.inspected_utc, one.field_id, _look(one), one.inspector, one.note) for one in looks
+    """One row for each freeze and each look, newest first, those taken back marked."""
+    rows: list[tuple[datetime, Freeze | FreezeInspection, str, str]] = [
+        (one.froze_utc, one, _freeze(one), _told_by(one)) for one in freezes
     ]
+    rows += [(one.inspected_utc, one, _look(one), one.inspector) for one in looks]
     rows.sort(key=lambda row: row[0], reverse=True)
     return [
-        (_name(field_id, fields), _local(moment, fields.get(field_id)), *texts)
-        for moment, field_id, *texts in rows
+        (
+            _name(one.field_id, fields),
+            _local(moment, fields.get(one.field_id)),
+            told,
+            by,
+            short_id(one.uuid),
+            marked_note(one.uuid, one.note, taken_back, _zone(fields.get(one.field_id))),
+        )
+        for moment, one, told, by in rows
     ]
 
 
@@ -105,5 +116,8 @@ def _name(field_id: str, fields: Mapping[str, Field]) -> str:
 
 
 def _local(moment: datetime, field: Field | None) -> str:
-    zone = ZoneInfo(field.time_zone if field else "UTC")
-    return f"{moment.astimezone(zone):%a %-d %b %Y %H:%M}"
+    return f"{moment.astimezone(_zone(field)):%a %-d %b %Y %H:%M}"
+
+
+def _zone(field: Field | None) -> ZoneInfo:
+    return ZoneInfo(field.time_zone if field else "UTC")

@@ -3,10 +3,12 @@
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import UTC, datetime
+from uuid import UUID
 from zoneinfo import ZoneInfo
 
 from farm.field import Field
 from farm.records import Harvest, Spray
+from farm.retraction import entered_anew
 from farm.treatment import Treatment
 from scheduler.data_error import DataError
 from scheduler.spray_record import intervals, not_before
@@ -89,16 +91,19 @@ def harvest_record(
     zone: ZoneInfo,
     texts: Mapping[str, str | None],
     note: str = "",
+    taken_back: frozenset[UUID] = frozenset(),
 ) -> Harvest:
     """The record of one pass of harvest.
 
     Parameters
     ----------
     harvests, sprays
-        All of this field.
+        All of this field that were not taken back.
     texts
         ``when`` (ISO, in the field's zone unless it says otherwise; now if None) and ``acres``
         (what is left of the field if None).
+    taken_back
+        Records that were taken back: the same content again is then entered anew.
 
     Returns
     -------
@@ -115,7 +120,8 @@ def harvest_record(
     when = now if typed is None else typed_moment("harvest", typed, field, now, DATE_ALONE_H)
     asked = texts.get("acres")
     acres = None if asked is None else _acres(asked)
-    uuid = content_uuid("harvest", field.id, when.astimezone(UTC).isoformat(), acres, note)
+    content = (field.id, when.astimezone(UTC).isoformat(), acres, note)
+    uuid = entered_anew(content_uuid("harvest", *content), taken_back)
     known = next((one for one in harvests if one.uuid == uuid), None)
     if known is not None:
         return known

@@ -193,7 +193,7 @@ def _nothing_shown(fetched: FetchedForecast, report: MorningReport) -> bool:
 
 
 def _farm(config: FarmConfig, records: SeasonRecords) -> FarmMorning:
-    settings = config.settings
+    settings, records = config.settings, records.certain()
     return FarmMorning(
         name=settings.farm.name,
         time_zone=config.time_zone,

@@ -4,13 +4,14 @@ from collections.abc import Iterable, Mapping
 from datetime import datetime, timedelta
 from difflib import get_close_matches
 from typing import TYPE_CHECKING
-from uuid import NAMESPACE_URL, uuid5
+from uuid import NAMESPACE_URL, UUID, uuid5
 from zoneinfo import ZoneInfo
 
 from pydantic import AwareDatetime, BaseModel, ConfigDict
 
 from farm.field import Field
 from farm.records import Spray
+from farm.retraction import entered_anew
 from farm.treatment import Treatment
 from scheduler.clock import ClockError, local_moment
 from scheduler.data_error import DataError
@@ -69,6 +70,7 @@ def spray_record(
     texts: Mapping[str, str | None],
     applicator: str = "",
     note: str = "",
+    taken_back: frozenset[UUID] = frozenset(),
 ) -> Spray:
     """The record of one application.
 
@@ -77,6 +79,8 @@ def spray_record(
     texts
         ``when`` (ISO, in the field's zone unless it says otherwise; now if None), ``treatment``
         (an id; the field's own if None) and ``rig`` (an id or None).
+    taken_back
+        Records that were taken back: the same content again is then entered anew.
 
     Returns
     -------
@@ -103,7 +107,7 @@ def spray_record(
         _known("rig", rig, (one.id for one in settings.rigs))
     content = "|".join((field.id, when.isoformat(), treatment, rig or "", applicator, note))
     return Spray(
-        uuid=uuid5(_NAMESPACE, content),
+        uuid=entered_anew(uuid5(_NAMESPACE, content), taken_back),
         field_id=field.id,
         sprayed_utc=when,
         treatment_id=treatment,

@@ -4,15 +4,30 @@ import csv
 import io
 from collections.abc import Mapping, Sequence
 from datetime import datetime
+from uuid import UUID
 from zoneinfo import ZoneInfo
 
 from dispatch.words import age, amount
 from farm.field import Field
 from farm.records import Visit
+from farm.retraction import Retraction
 from scheduler.outputs import safe_cell
 from scheduler.scouting_row import COLUMNS
+from scheduler.undone import marked_note
+from storage.take_back import short_id
 
-VISIT_HEADERS = ("field", "visited", "age", "plants", "nodes", "open %", "cut", "scout", "note")
+VISIT_HEADERS = (
+    "field",
+    "visited",
+    "age",
+    "plants",
+    "nodes",
+    "open %",
+    "cut",
+    "scout",
+    "id",
+    "note",
+)
 
 
 def never_visited(visits: Sequence[Visit], fields: Mapping[str, Field]) -> list[Field]:
@@ -22,14 +37,23 @@ def never_visited(visits: Sequence[Visit], fields: Mapping[str, Field]) -> list[
 
 
 def visit_rows(
-    visits: Sequence[Visit], missing: Sequence[Field], fields: Mapping[str, Field], now: datetime
+    visits: Sequence[Visit],
+    missing: Sequence[Field],
+    fields: Mapping[str, Field],
+    taken_back: Mapping[UUID, Retraction],
+    now: datetime,
 ) -> list[tuple[str, ...]]:
     """Rows under `VISIT_HEADERS`; fields without a visit come first and say so."""
-    rows = [(field.name, "never", *[""] * 7) for field in missing]
-    return rows + [_row(visit, fields, now) for visit in visits]
+    rows = [(field.name, "never", *[""] * 8) for field in missing]
+    return rows + [_row(visit, fields, taken_back, now) for visit in visits]
 
 
-def _row(visit: Visit, fields: Mapping[str, Field], now: datetime) -> tuple[str, ...]:
+def _row(
+    visit: Visit,
+    fields: Mapping[str, Field],
+    taken_back: Mapping[UUID, Retraction],
+    now: datetime,
+) -> tuple[str, ...]:
     field = fields.get(visit.field_id)
     zone = ZoneInfo(field.time_zone if field else "UTC")
     cut = ""
@@ -45,7 +69,8 @@ def _row(visit: Visit, fields: Mapping[str, Field], now: datetime) -> tuple[str,
         _shown(visit.percent_open),
         cut,
         visit.scout,
-        visit.note,
+        short_id(visit.uuid),
+        marked_note(visit.uuid, visit.note, taken_back, zone),
     )
 
 

@@ -51,11 +51,12 @@ def inspected(
 
     with open_farm(config_path) as farm:
         told = find_field(field, farm.fields_by_id)
+        taken_back = farm.stores.retractions.taken_back(farm.now)
         look = inspection_record(
-            told, farm.now, found, texts, leaves or "not_looked", inspector, note
+            told, farm.now, found, texts, leaves or "not_looked", inspector, note, taken_back
         )
         killing_f = farm.config.rules[told.id].gates.killing_f
-        freezes = farm.stores.freezes.of_field(told.id)
+        freezes = farm.stores.freezes.of_field(told.id, taken_back)
         freeze = killing_before(look, freezes, killing_f, farm.zone)
         refuse_without_freeze(look, freeze, told, killing_f)
         new = farm.stores.freeze_inspections.add(look, farm.now)

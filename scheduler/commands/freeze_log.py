@@ -51,8 +51,10 @@ def log(
         named = farm.fields_by_id
         found = {one.id: one for one in (find_field(text, named) for text in fields)}
         hit = named if every else found
+        taken_back = farm.stores.retractions.taken_back(farm.now)
         freezes = [
-            freeze_record(one, farm.now, when, low_f, reporter, note) for one in hit.values()
+            freeze_record(one, farm.now, when, low_f, reporter, note, taken_back)
+            for one in hit.values()
         ]
         before = {one.uuid for one in farm.stores.freezes.all()}
         farm.stores.freezes.add_all(freezes, farm.now)

@@ -4,9 +4,10 @@ import click
 
 from scheduler.commands.harvest_list import list_harvests
 from scheduler.commands.harvest_log import log
+from scheduler.commands.undo import undo_command
 
 
-@click.group("harvest", short_help="Harvest records: log, list.")
+@click.group("harvest", short_help="Harvest records: log, list, undo.")
 def command() -> None:
     """Harvest records: what was picked where and when.
 
@@ -17,8 +18,10 @@ def command() -> None:
     Examples:
       warmspell harvest log "North Draw"
       warmspell harvest list
+      warmspell harvest undo 1a2b3c4d --why "wrong field"
     """
 
 
 command.add_command(log)
 command.add_command(list_harvests)
+command.add_command(undo_command("harvest", "harvest"))

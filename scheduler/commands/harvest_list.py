@@ -10,14 +10,14 @@ from scheduler import exit_codes
 from scheduler.commands.options import config_option, json_option
 from scheduler.speaking import say
 
-HEADERS = ("field", "picked", "acres", "of", "note")
+HEADERS = ("field", "picked", "acres", "of", "id", "note")
 
 
 @click.command("list", short_help="The harvests kept.")
 @config_option
 @json_option
 def list_harvests(config_path: Path, as_json: bool) -> int:
-    """Every harvest kept, newest first.
+    """Every harvest kept, newest first; what was taken back is marked in its note.
 
     \b
     Examples:
@@ -26,13 +26,19 @@ def list_harvests(config_path: Path, as_json: bool) -> int:
     """
     from scheduler.opening import open_farm
     from scheduler.tables import show_table
+    from scheduler.undone import marked_note, taken_back_json
+    from storage.take_back import short_id
 
     with open_farm(config_path) as farm:
         fields = farm.fields_by_id
         harvests = farm.stores.harvests.all()
+        taken_back = farm.stores.retractions.by_record()
     newest_first = sorted(harvests, key=lambda one: one.harvested_utc, reverse=True)
     if as_json:
-        told = [one.model_dump(mode="json") for one in newest_first]
+        told = [
+            one.model_dump(mode="json") | taken_back_json(one.uuid, taken_back)
+            for one in newest_first
+        ]
         say(json.dumps({"harvests": told}, indent=2))
         return exit_codes.OK
     rows = []
@@ -45,7 +51,8 @@ def list_harvests(config_path: Path, as_json: bool) -> int:
                 f"{one.harvested_utc.astimezone(zone):%a %-d %b %Y}",
                 f"{one.acres:g}",
                 f"{field.acres:g}" if field else "",
-                one.note,
+                short_id(one.uuid),
+                marked_note(one.uuid, one.note, taken_back, zone),
             )
         )
     show_table(HEADERS, rows)

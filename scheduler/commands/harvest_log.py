@@ -37,18 +37,20 @@ def log(field: str, acres: str | None, when: str | None, note: str, config_path:
 
     with open_farm(config_path) as farm:
         told = find_field(field, farm.fields_by_id)
-        sprays = farm.stores.sprays.of_field(told.id)
+        taken_back = farm.stores.retractions.taken_back(farm.now)
+        sprays = farm.stores.sprays.of_field(told.id, taken_back)
         harvest = harvest_record(
             told,
-            farm.stores.harvests.of_field(told.id),
+            farm.stores.harvests.of_field(told.id, taken_back),
             sprays,
             farm.now,
             farm.zone,
             {"when": when, "acres": acres},
             note,
+            taken_back,
         )
         new = farm.stores.harvests.add(harvest, farm.now)
-        kept = farm.stores.harvests.of_field(told.id)
+        kept = farm.stores.harvests.of_field(told.id, taken_back)
     say(f"{told.name}: harvest {'kept' if new else 'was known already'} ({harvest.uuid})")
     left = acres_left(told, kept, sprays, harvest.harvested_utc, farm.zone)
     say(f"{harvest.acres:g} acres picked, {left.acres:g} of {told.acres:g} left")

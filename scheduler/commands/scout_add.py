@@ -53,6 +53,7 @@ def add(
     """
     from zoneinfo import ZoneInfo
 
+    from farm.retraction import entered_anew
     from scheduler.data_error import DataError
     from scheduler.opening import find_field, open_farm
     from scheduler.scouting_row import RowError, visit_from_texts
@@ -73,6 +74,8 @@ def add(
             raise DataError(
                 [f"visit: {column}: {problem}" for column, problem in refusal.problems]
             ) from None
+        uuid = entered_anew(visit.uuid, farm.stores.retractions.taken_back(farm.now))
+        visit = visit.model_copy(update={"uuid": uuid})
         new = farm.stores.visits.add([visit], farm.now)
     say(f"{told.name}: visit {'kept' if new else 'was known already'} ({visit.uuid})")
     return exit_codes.OK

@@ -49,11 +49,18 @@ def import_visits(file: Path, partial: bool, config_path: Path) -> int:
             )
             raise DataError([*problems, f"{verdict}; mend them, or take the others with --partial"])
         new = farm.stores.visits.add(told.visits, farm.now)
+        taken_back = farm.stores.retractions.taken_back(farm.now)
+        stay = sum(visit.uuid in taken_back for visit in told.visits)
         farm.stores.visits.reject(
             [("; ".join(row.problems), row.row) for row in told.rejected], farm.now
         )
     for problem in problems:
         talk(problem)
+    if stay:
+        talk(
+            f"{file.name}: {plural(stay, 'visit')} of it taken back before and left so; what is "
+            "right after all is entered with warmspell scout add"
+        )
     kept, refused = len(told.visits) - new, len(told.rejected)
     added, wrong = plural(new, "visit"), plural(refused, "row")
     say(f"{file.name}: {added} added, {kept} known already, {wrong} refused")

@@ -21,6 +21,8 @@ def list_visits(
 ) -> int:
     """The last visit to every field, or all visits to FIELD, newest first.
 
+    What was taken back is marked in its note where all visits are listed, and left out elsewhere.
+
     \b
     Examples:
       warmspell scout list
@@ -28,26 +30,31 @@ def list_visits(
       warmspell scout list --all --csv > visits.csv
     """
     from scheduler.opening import find_field, open_farm
+    from scheduler.undone import taken_back_json
     from scheduler.visit_list import VISIT_HEADERS, never_visited, visit_rows, visits_csv
 
     one_form(as_json, as_csv)
     with open_farm(config_path) as farm:
-        fields = farm.fields_by_id
+        fields, taken_back = farm.fields_by_id, farm.stores.retractions.by_record()
         if field is not None:
             visits = farm.stores.visits.of_field(find_field(field, fields).id)
         elif every or as_csv:
             visits = farm.stores.visits.all()
         else:
-            visits = tuple(farm.stores.visits.latest_by_field().values())
+            visits = tuple(farm.stores.visits.latest_by_field(taken_back).values())
         now = farm.now
     visits = tuple(sorted(visits, key=lambda visit: visit.observed_utc, reverse=True))
     if as_json:
-        say(json.dumps({"visits": [one.model_dump(mode="json") for one in visits]}, indent=2))
+        told = [
+            one.model_dump(mode="json") | taken_back_json(one.uuid, taken_back) for one in visits
+        ]
+        say(json.dumps({"visits": told}, indent=2))
     elif as_csv:
-        say(visits_csv(visits, fields))
+        # It can be imported elsewhere, where nobody would know that they were taken back.
+        say(visits_csv([one for one in visits if one.uuid not in taken_back], fields))
     else:
         from scheduler.tables import show_table
 
         missing = [] if field else never_visited(visits, fields)
-        show_table(VISIT_HEADERS, visit_rows(visits, missing, fields, now))
+        show_table(VISIT_HEADERS, visit_rows(visits, missing, fields, taken_back, now))
     return exit_codes.OK

@@ -12,7 +12,7 @@ from scheduler.speaking import say
 
 HEADERS = (
     *("field", "sprayed", "treatment", "re-entry from", "harvest from"),
-    *("rig", "applicator", "note"),
+    *("rig", "applicator", "id", "note"),
 )
 
 
@@ -22,7 +22,8 @@ HEADERS = (
 def list_sprays(config_path: Path, as_json: bool) -> int:
     """Every application kept, newest first, with its earliest re-entry and harvest.
 
-    Both count from the label values the config has for the treatment now.
+    Both count from the label values the config has for the treatment now. What was taken back
+    is marked in its note.
 
     \b
     Examples:
@@ -32,15 +33,20 @@ def list_sprays(config_path: Path, as_json: bool) -> int:
     from scheduler.opening import open_farm
     from scheduler.spray_record import intervals, not_before
     from scheduler.tables import show_table
+    from scheduler.undone import marked_note, taken_back_json
+    from storage.take_back import short_id
 
     with open_farm(config_path) as farm:
         fields = farm.fields_by_id
         treatments = {one.id: one for one in farm.config.settings.treatments}
         sprays = sorted(farm.stores.sprays.all(), key=lambda one: one.sprayed_utc, reverse=True)
+        taken_back = farm.stores.retractions.by_record()
     after = [intervals(one, treatments.get(one.treatment_id)) for one in sprays]
     if as_json:
         told = [
-            one.model_dump(mode="json") | until.model_dump(mode="json")
+            one.model_dump(mode="json")
+            | until.model_dump(mode="json")
+            | taken_back_json(one.uuid, taken_back)
             for one, until in zip(sprays, after, strict=True)
         ]
         say(json.dumps({"sprays": told}, indent=2))
@@ -58,7 +64,8 @@ def list_sprays(config_path: Path, as_json: bool) -> int:
                 not_before(until.harvest_utc, zone),
                 one.rig_id or "",
                 one.applicator,
-                one.note,
+                short_id(one.uuid),
+                marked_note(one.uuid, one.note, taken_back, zone),
             )
         )
     show_table(HEADERS, rows)

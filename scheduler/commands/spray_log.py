@@ -6,7 +6,7 @@ from zoneinfo import ZoneInfo
 import click
 
 from scheduler import exit_codes
-from scheduler.commands.options import config_option
+from scheduler.commands.options import at_option, config_option
 from scheduler.speaking import say
 
 
@@ -18,6 +18,7 @@ from scheduler.speaking import say
 @click.option("--applicator", default="", metavar="NAME", help="Who sprayed.")
 @click.option("--note", default="", metavar="TEXT", help="Anything worth remembering.")
 @config_option
+@at_option
 def log(
     field: str,
     when: str | None,
@@ -26,6 +27,7 @@ def log(
     applicator: str,
     note: str,
     config_path: Path,
+    at: str | None,
 ) -> int:
     """Record that FIELD (its id or name) was sprayed.
 
@@ -40,10 +42,11 @@ def log(
     from scheduler.opening import find_field, open_farm
     from scheduler.spray_record import intervals, not_before, spray_record
 
-    with open_farm(config_path) as farm:
+    with open_farm(config_path, at) as farm:
         told = find_field(field, farm.fields_by_id)
         texts = {"when": when, "treatment": treatment, "rig": rig}
-        spray = spray_record(told, farm.config.settings, farm.now, texts, applicator, note)
+        known, taken_back = farm.config.settings, farm.stores.retractions.taken_back(farm.now)
+        spray = spray_record(told, known, farm.now, texts, applicator, note, taken_back)
         new = farm.stores.sprays.add(spray, farm.now)
         treatments = {one.id: one for one in farm.config.settings.treatments}
     say(f"{told.name}: spray {'kept' if new else 'was known already'} ({spray.uuid})")

@@ -49,7 +49,8 @@ def test_a_freeze_is_logged_once_and_listed(warmspell, farm, on_record):
     assert (kept["low_f"], kept["told_by"]) == (26.5, "person")
     assert (kept["reporter"], kept["note"]) == ("A. Reed", "white to the road")
     table = warmspell("freeze", "list", "--config", farm).out
-    assert "Mon 5 Oct 2026 06:40  freeze, 26.5 F  A. Reed  white to the road" in table
+    row = f"Mon 5 Oct 2026 06:40  freeze, 26.5 F  A. Reed  {kept['uuid'][:8]}  white to the road"
+    assert row in table
 
 
 @pytest.mark.parametrize(

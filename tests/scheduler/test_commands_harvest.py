@@ -54,7 +54,8 @@ def test_a_harvest_is_logged_once_and_listed(warmspell, farm, harvests):
     assert (kept["field_id"], kept["acres"]) == ("C1", 60.0)
     assert (kept["harvested_utc"], kept["note"]) == ("2026-10-05T22:30:00Z", "east half")
     table = warmspell("harvest", "list", "--config", farm).out.splitlines()
-    assert " ".join(table[1].split()) == "Creek Bottom Mon 5 Oct 2026 60 96 east half"
+    row = f"Creek Bottom Mon 5 Oct 2026 60 96 {kept['uuid'][:8]} east half"
+    assert " ".join(table[1].split()) == row
 
 
 def test_without_acres_it_is_all_that_is_left_and_typed_again_the_same_harvest(

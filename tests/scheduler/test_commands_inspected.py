@@ -47,7 +47,8 @@ def test_a_look_is_kept_once_and_listed(warmspell, frozen, look, on_record):
     assert (kept["bolls_cut"], kept["bolls_dead"]) == (20, 18)
     assert (kept["inspector"], kept["note"]) == ("A. Reed", "smells")
     table = warmspell("freeze", "list", "--config", frozen).out.splitlines()
-    assert "found killed, leaves hold, 18 of 20 bolls dead  A. Reed  smells" in table[1]
+    seen = f"found killed, leaves hold, 18 of 20 bolls dead  A. Reed  {kept['uuid'][:8]}  smells"
+    assert seen in table[1]
     assert "freeze, low not known" in table[2]
 
 
