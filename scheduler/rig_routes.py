@@ -1,5 +1,7 @@
 """The plan of rigs from the latest morning, with what has happened since."""
 
+from collections.abc import Sequence
+from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -10,6 +12,7 @@ from dispatch.routes.what_if import WhatIf, cases, row_of, with_rigs
 from scheduler.plans import DRY_RUN
 from scheduler.road_miles import road_miles
 from scheduler.roads import with_roads
+from scheduler.route_before import standing_of
 from scheduler.search_clock import SearchClock, told_before
 
 if TYPE_CHECKING:
@@ -41,8 +44,15 @@ def fleet_of(
     return with_roads(Fleet(settings.rigs, mixes, routes, told_miles=own_miles), report)
 
 
-def since_morning(farm: "OpenFarm", report: "MorningReport") -> Since:
-    """The time now, and the fields with a spray or a freeze the morning did not know of."""
+def since_morning(
+    farm: "OpenFarm",
+    report: "MorningReport",
+    lock: Sequence[str] = (),
+    unlock: Sequence[str] = (),
+) -> Since:
+    """The time now, the fields with a spray or a freeze the morning did not know of, and what
+    stands of the plan kept last, with the stops that are to be locked or locked no more.
+    """
     from scheduler.season_records import readable_records
 
     plans = farm.stores.plans
@@ -58,6 +68,7 @@ def since_morning(farm: "OpenFarm", report: "MorningReport") -> Since:
             one.field_id for one in found.sprays.values() if str(one.uuid) not in known
         ),
         frozen=frozenset(one.field_id for one in frozen if str(one.uuid) not in known),
+        standing=standing_of(farm, now, found.sprays, lock, unlock),
     )
 
 
@@ -66,6 +77,13 @@ def plan_routes(report: "MorningReport", fleet: Fleet, since: Since) -> RoutePla
     allowed_s = fleet.settings.search_s
     told_before(allowed_s, 1)
     return _searched(report, fleet, since, allowed_s)
+
+
+def kept(farm: "OpenFarm", plan: RoutePlan, *, dry_run: bool) -> RoutePlan:
+    """The plan with its revision; kept, unless it is only looked at or made for a time past."""
+    if dry_run or farm.past:
+        return plan.model_copy(update={"revision": farm.stores.route_plans.next_revision()})
+    return farm.stores.route_plans.keep(plan, farm.now)
 
 
 def compare(
@@ -77,6 +95,8 @@ def compare(
 ) -> list[WhatIf]:
     """What more or fewer rigs, or longer days, would reach; each case gets its share of time."""
     asked = cases(fleet, rigs, hours_h)
+    # What rigs could reach is not bound to what a plan has them do today.
+    since = replace(since, standing=replace(since.standing, plan=None, locks=()))
     allowed_s = fleet.settings.search_s
     told_before(allowed_s, len(asked))
     rows = []

@@ -7,6 +7,7 @@ from collections.abc import Sequence
 from datetime import datetime
 from zoneinfo import ZoneInfo
 
+from dispatch.routes.changes import change_words
 from dispatch.routes.plan import PlannedDay, RoutePlan, Stop
 from dispatch.routes.what_if import WhatIf
 from dispatch.words import LocalClock, amount, day, plural
@@ -14,6 +15,7 @@ from scheduler.outputs import safe_cell, without_nan
 
 STOP_HEADERS = ("", "field", "come", "spray", "to", "acres", "effect", "miles", "tanks", "")
 LEFT_HEADERS = ("not covered", "acres", "why", "what would change it")
+CHANGE_HEADERS = ("changed", "how", "why")
 IF_HEADERS = ("rigs", "day", "acres in full windows", "acres", "fields", "not covered")
 
 CSV_COLUMNS = (
@@ -94,11 +96,18 @@ def stop_rows(one: PlannedDay, clock: LocalClock) -> list[tuple[str, ...]]:
 
 def _remarks(stop: Stop) -> str:
     told = [
+        {"planned": "", "under_way": "under way", "done": "done"}[stop.state],
+        "locked" if stop.locked else "",
         "" if stop.full else f"SHORT: {stop.lacks}" if stop.lacks else "SHORT",
         "fill at the yard" if stop.by_yard else "",
         f"clean out {stop.cleanout_min} min" if stop.cleanout_min else "",
     ]
     return "; ".join(one for one in told if one)
+
+
+def change_rows(plan: RoutePlan, clock: LocalClock) -> list[tuple[str, ...]]:
+    """What the plan does otherwise than the one before, under `CHANGE_HEADERS`."""
+    return [(one.field_name, *change_words(one, clock)) for one in plan.changes]
 
 
 def left_rows(plan: RoutePlan) -> list[tuple[str, ...]]:

@@ -11,7 +11,6 @@ from dispatch.routes.fleet import Fleet
 from dispatch.routes.plan import RoutePlan
 from dispatch.routes.problem import RouteProblem, Routes
 
-
 #: What of a field's call a plan follows from.
 CALLED = {"field", "call", "held_for_harvest", "season"}
 

@@ -55,6 +55,7 @@ def _change(facts: Facts, plan: RoutePlan, after: Mapping[str, _Told], was: _Tol
         left = next((one.why for one in plan.left_out if one.field_id == stop.field_id), "")
         if stop.state == "done" or not (why or left):
             return None
+        why = why or _taken(facts.standing, after, was)
         told = "; ".join(dict.fromkeys(one for one in (why, left) if one))
         return _told(stop, "dropped", _at(was), None, told)
     if now[1].state != "planned" or _stays(was, now):
@@ -168,6 +169,17 @@ def _neighbours(
     standing: Standing, after: Mapping[str, _Told], was: _Told, now: _Told
 ) -> str | None:
     """Which other field took its time, or made room for it."""
+    taken = _taken(standing, after, was)
+    if taken:
+        return taken
+    gone = _left(standing, after, now)
+    if gone:
+        return f"room made: {gone} is no longer on {now[0].rig_name} {_weekday(now)}"
+    return _pushed(standing, after, was, now)
+
+
+def _taken(standing: Standing, after: Mapping[str, _Told], was: _Told) -> str | None:
+    """Which field that was not there before has its time now."""
     day, stop = was
     came = [
         other.field_name
@@ -178,12 +190,7 @@ def _neighbours(
         and other.end_utc > stop.arrive_utc
         and not _was_there(standing, other.field_id, _rig_day(was))
     ]
-    if came:
-        return f"its time on {day.rig_name} goes to {came[0]}"
-    gone = _left(standing, after, now)
-    if gone:
-        return f"room made: {gone} is no longer on {now[0].rig_name} {_weekday(now)}"
-    return _pushed(standing, after, was, now)
+    return f"its time on {day.rig_name} goes to {came[0]}" if came else None
 
 
 def _pushed(standing: Standing, after: Mapping[str, _Told], was: _Told, now: _Told) -> str | None:
@@ -225,16 +232,17 @@ def _overall(facts: Facts) -> str:
     return "the rigs' days were reckoned anew"
 
 
-def change_words(one: Change, clock: LocalClock) -> str:
-    """A change in one line."""
-    moment = clock.weekday_moment
-    before = f"{one.before.rig_name} {moment(one.before.start_utc)}" if one.before else ""
-    after = f"{one.after.rig_name} {moment(one.after.start_utc)}" if one.after else ""
-    if one.what == "moved":
-        return f"moved from {before} to {after}: {one.why}"
-    if one.what == "dropped":
-        return f"dropped from {before}: {one.why}"
-    return f"new, {after}: {one.why}"
+def change_words(one: Change, clock: LocalClock) -> tuple[str, str]:
+    """How a field changed, and why."""
+
+    def told(place: PlannedAt) -> str:
+        return f"{place.rig_name} {clock.weekday_moment(place.start_utc)}"
+
+    if one.before and one.after:
+        return f"moved from {told(one.before)} to {told(one.after)}", one.why
+    if one.before:
+        return f"dropped from {told(one.before)}", one.why
+    return f"new, {told(one.after)}" if one.after else "new", one.why
 
 
 def gone_words(

@@ -71,7 +71,12 @@ def asked_of(report: MorningReport, fleet: Fleet, since: Since) -> Asked:
     gone = gone_words(report, before, {one.field_id: one.why for one in left}, jobs)
     problem, unheld = hold_locks(plain, before, gone)
     notes = (
-        *(*unheld, *_out_notes(problem, fleet, since), *log_notes(fixed, report, since.now)),
+        *(
+            *before.notes,
+            *unheld,
+            *_out_notes(problem, fleet, since),
+            *log_notes(fixed, report, since.now),
+        ),
         *(*morning_notes(report, jobs, fleet.treatments), *crews),
         *(*_rig_notes(fleet.rigs), *fleet.notes),
     )

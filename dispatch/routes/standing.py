@@ -37,7 +37,7 @@ class Standing:
 
     ``sprayed`` says when fields of it were sprayed, ``skipped`` why fields are left out,
     ``missed`` why fields were not sprayed though their time is past. ``locks`` are those asked
-    for and those that stood.
+    for and those that stood, ``notes`` sentences about what could not be read.
     """
 
     plan: RoutePlan | None = None
@@ -46,6 +46,7 @@ class Standing:
     missed: Mapping[str, str] = field(default_factory=dict)
     outages: tuple[Outage, ...] = ()
     locks: tuple[Lock, ...] = ()
+    notes: tuple[str, ...] = ()
 
     def outage(self, rig_id: str, start_utc: datetime, end_utc: datetime) -> Outage | None:
         """What takes a rig away in any of a span; None where it works."""

@@ -1,0 +1,179 @@
+"""The plan of rigs that was kept before, with what was reported since, for the next one."""
+
+from collections.abc import Collection, Iterator, Mapping, Sequence
+from datetime import datetime, timedelta
+from typing import TYPE_CHECKING
+from zoneinfo import ZoneInfo
+
+from dispatch.routes.plan import PlannedDay, RoutePlan, Stop
+from dispatch.routes.standing import Lock, Outage, Standing
+from dispatch.words import WEEKDAYS
+from farm.route_note import RouteNote
+from scheduler.typed_record import season_of
+
+if TYPE_CHECKING:
+    from farm.records import Spray
+    from scheduler.opening import OpenFarm
+
+#: How long before a plan a spray may lie that was logged after it, and still be one of its own.
+LOGGED_LATE = timedelta(hours=24)
+
+
+def standing_of(
+    farm: "OpenFarm",
+    now: datetime,
+    sprays: "Mapping[str, Spray]",
+    lock: Sequence[str] = (),
+    unlock: Sequence[str] = (),
+) -> Standing:
+    """What stands of the plan kept last; its notes have a line for each lock that cannot be read.
+
+    Parameters
+    ----------
+    farm
+        The farm.
+    now
+        The time to plan from.
+    sprays
+        The last spray of each field.
+    lock, unlock
+        Stops as they were typed: RIG/FIELD, RIG/NUMBER, or RIG/DAY/NUMBER.
+    """
+    from storage.errors import StorageError
+
+    lines: list[str] = []
+    try:
+        plan = _before(farm.stores.route_plans.latest(), now)
+    except StorageError as fault:
+        lines.append(f"{fault}; planned as if none had been kept")
+        plan = None
+    notes = list(_of_season(farm, now))
+    asked, faults = read_stops(plan, lock, "lock")
+    freed, more = read_stops(plan, unlock, "unlock")
+    stood = [told for told in _planned(plan) if told[1].locked and told not in freed]
+    locks = {told[1].field_id: _lock(*told) for told in (*stood, *asked)}
+    made_utc = plan.made_utc if plan and plan.made_utc else now
+    fields = {stop.field_id for _, stop in _planned(plan)}
+    return Standing(
+        plan=plan,
+        sprayed={
+            field_id: one.sprayed_utc
+            for field_id, one in sprays.items()
+            if field_id in fields and one.sprayed_utc >= made_utc - LOGGED_LATE
+        },
+        skipped=_skipped(notes, now),
+        missed={
+            one.field_id: one.why
+            for one in _last_of_fields(notes).values()
+            if one.kind == "missed" and one.field_id and one.noted_utc >= made_utc
+        },
+        outages=tuple(_outages(notes)),
+        locks=tuple(locks.values()),
+        notes=(*lines, *faults, *more),
+    )
+
+
+def _lock(day: PlannedDay, stop: Stop) -> Lock:
+    return Lock(stop.field_id, day.rig_id, day.on, stop.start_utc)
+
+
+def _planned(plan: RoutePlan | None) -> Iterator[tuple[PlannedDay, Stop]]:
+    for day in plan.days if plan else ():
+        for stop in day.stops:
+            yield day, stop
+
+
+def _before(plan: RoutePlan | None, now: datetime) -> RoutePlan | None:
+    """The plan kept last, unless all its days are past or it was made later than ``now``."""
+    if plan is None or (plan.made_utc and plan.made_utc > now):
+        return None
+    today = now.astimezone(ZoneInfo(plan.time_zone)).date()
+    return plan if any(day.on >= today for day in plan.days) else None
+
+
+def _of_season(farm: "OpenFarm", now: datetime) -> Iterator[RouteNote]:
+    begins, ends = season_of(now, farm.zone)
+    for one in farm.stores.route_notes.all():
+        if begins <= one.noted_utc < ends and one.noted_utc <= now:
+            yield one
+
+
+def _last_of_fields(notes: Sequence[RouteNote]) -> dict[str, RouteNote]:
+    return {one.field_id: one for one in notes if one.field_id}
+
+
+def _skipped(notes: Sequence[RouteNote], now: datetime) -> dict[str, str]:
+    return {
+        field_id: one.why
+        for field_id, one in _last_of_fields(notes).items()
+        if one.kind == "skip" and (one.until_utc is None or one.until_utc > now)
+    }
+
+
+def _outages(notes: Sequence[RouteNote]) -> Iterator[Outage]:
+    """The last outage of each rig, cut off where it came back."""
+    last: dict[str, Outage] = {}
+    for one in notes:
+        if one.rig_id is None or one.from_utc is None:
+            continue
+        if one.kind == "rig_out":
+            last[one.rig_id] = Outage(one.rig_id, one.from_utc, one.until_utc, one.why)
+        elif one.rig_id in last:
+            out = last[one.rig_id]
+            ends = one.from_utc if out.until_utc is None else min(one.from_utc, out.until_utc)
+            last[one.rig_id] = Outage(out.rig_id, out.from_utc, ends, out.why)
+    return (one for one in last.values() if one.until_utc is None or one.until_utc > one.from_utc)
+
+
+def read_stops(
+    plan: RoutePlan | None, typed: Sequence[str], what: str
+) -> tuple[list[tuple[PlannedDay, Stop]], list[str]]:
+    """The stops of a plan that were typed, and a line for each that is none of it."""
+    found, lines = [], []
+    for text in typed:
+        told = _read(plan, text)
+        if isinstance(told, str):
+            lines.append(f'{what}: got "{text}": {told}')
+        else:
+            found.append(told)
+    return found, lines
+
+
+def _read(plan: RoutePlan | None, text: str) -> tuple[PlannedDay, Stop] | str:
+    if plan is None:
+        return "no plan is kept that it could stand in; run warmspell routes first"
+    rig, _, rest = text.partition("/")
+    days = [one for one in plan.days if _same(rig, (one.rig_id, one.rig_name))]
+    if not rest:
+        return "wanted RIG/FIELD, RIG/NUMBER or RIG/DAY/NUMBER, such as wide/nd1 or wide/thu/2"
+    if not days:
+        rigs = ", ".join(dict.fromkeys(one.rig_id for one in plan.days))
+        return f"the plan has no such rig; it has {rigs or 'none'}"
+    for day in days:
+        for stop in day.stops:
+            if _same(rest, (stop.field_id, stop.field_name)):
+                return day, stop
+    numbered = _numbered(days, rest)
+    if numbered is not None:
+        return numbered
+    elsewhere = [
+        (day, stop) for day, stop in _planned(plan) if _same(rest, (stop.field_id, stop.field_name))
+    ]
+    if elsewhere:
+        day, stop = elsewhere[0]
+        hint = f"say {day.rig_id}/{stop.field_id}"
+        return f"{stop.field_name} is with {day.rig_name} in the plan; {hint}"
+    return f"no such stop of {days[0].rig_name} in the plan; see warmspell routes"
+
+
+def _numbered(days: Sequence[PlannedDay], text: str) -> tuple[PlannedDay, Stop] | None:
+    """A stop by its number on the rig's first day in the plan, or on the day that is named."""
+    name, _, number = text.rpartition("/")
+    on = [one for one in days if not name or _same(name, (WEEKDAYS[one.on.weekday()],))]
+    if not on or not number.isdecimal() or not 1 <= int(number) <= len(on[0].stops):
+        return None
+    return on[0], on[0].stops[int(number) - 1]
+
+
+def _same(text: str, names: Collection[str]) -> bool:
+    return text.strip().casefold() in {one.casefold() for one in names}
