@@ -30,6 +30,12 @@ def runs(*told: tuple[int, int, int, float]) -> Runs:
             id="cut at both ends of the grid",
         ),
         pytest.param(
+            [(0, 10, 11, 1.0), (1, 8, 11, 2.0)],
+            [[1, NAN, NAN, NAN], [2, NAN, NAN, NAN]],
+            [0, 0],
+            id="a later row cut at the start",
+        ),
+        pytest.param(
             [(1, 12, 14, 2.0), (0, 10, 12, 1.0)],
             [[1, 1, NAN, NAN], [NAN, NAN, 2, 2]],
             [0, 0],
