@@ -2,6 +2,7 @@
 
 from collections.abc import Sequence
 from datetime import datetime, timedelta
+from functools import lru_cache
 
 import numpy as np
 import numpy.typing as npt
@@ -212,7 +213,15 @@ def number(value: float) -> float | None:
 
 
 def _numbers(values: Sequence[float] | npt.NDArray[np.float64]) -> tuple[float | None, ...]:
-    return tuple(number(float(one)) for one in values)
+    told = (number(float(one)) for one in values)
+    # A zero has a sign, which one that equals it may not have.
+    return tuple(_shared(one) if one else one for one in told)
+
+
+@lru_cache(maxsize=8192)
+def _shared(value: float) -> float:
+    """The first of equal numbers, so that the strips of a big farm hold each once."""
+    return value
 
 
 def first_start_h(start_utc: datetime, now: datetime) -> int:

@@ -130,8 +130,9 @@ def _nights(outlook: Outlook, curve: EffectCurve, row: int, end_h: int) -> tuple
     nights, lows = outlook.nights, tenths(_lows(outlook, row))
     told = []
     for night in range(int(nights.first[row]), nights.end_h.shape[1]):
-        dawn_h = int(nights.end_h[row, night]) - 2
-        if dawn_h >= end_h:
+        # A night without a sunrise here is one that only a field farther east or west sees.
+        dawn_h = int(outlook.sun.dawn_h[row, night])
+        if not 0 <= dawn_h < end_h:
             break
         told.append(
             SeasonNight(

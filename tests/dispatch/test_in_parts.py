@@ -62,3 +62,17 @@ def test_the_farm_looked_at_in_parts_has_every_call_and_both_lists_beside_the_or
 
     assert {one.call for one in report.fields} == set(Call)
     assert (report.run.frozen, report.run.sprayed) == (2, 1)
+
+
+def test_a_field_is_told_the_same_nights_beside_one_that_sees_one_sunrise_more() -> None:
+    """Over the western field the sun rises in the first hour of the forecast, east before it."""
+    fields = [cotton(1), cotton(2)]
+    east, west = (
+        one.model_copy(update={"longitude": longitude, "latitude": 34.0})
+        for one, longitude in zip(fields, (-75.0, -79.0), strict=True)
+    )
+    apart, together = (
+        morning(sky(2), [east, west], at_once=at_once).model_dump_json() for at_once in (1, ALL)
+    )
+
+    assert apart == together
