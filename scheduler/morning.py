@@ -173,6 +173,19 @@ def send_morning(
     look
         Whether this is a second look, whose only message is a correction.
     """
+    held = _put_in_outbox(run, config, stores, now, look=look)
+    people, times = config.settings.people, send_times(config)
+    done = hand_over(stores, channels, people, times, worker, clock or (lambda: now), breaker)
+    return replace(done, held_back=done.held_back + len(held), notes=(*done.notes, *held))
+
+
+def _put_in_outbox(
+    run: MorningRun, config: FarmConfig, stores: Stores, now: datetime, *, look: bool
+) -> tuple[str, ...]:
+    """Keep the plan and all its messages at once; a line on each that may not go out.
+
+    The messages are let go before the hand-over, which reads them from the outbox again.
+    """
     messages, held = messages_of(run, config, stores, now, look=look)
     corrections = [one for one in messages if one.kind.startswith(CORRECTION)]
     with stores.database.write():
@@ -181,9 +194,7 @@ def send_morning(
         # A second look that corrects nothing is no plan that anybody was told.
         stores.plans.keep(run.report, run.inputs, MORNING if corrected or not look else LOOK)
         stores.freezes.add_all(run.freezes, now)
-    people, times = config.settings.people, send_times(config)
-    done = hand_over(stores, channels, people, times, worker, clock or (lambda: now), breaker)
-    return replace(done, held_back=done.held_back + len(held), notes=(*done.notes, *held))
+    return held
 
 
 def _nothing_shown(fetched: FetchedForecast, report: MorningReport) -> bool:
