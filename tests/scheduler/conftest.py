@@ -56,6 +56,14 @@ def warmspell(capsys: pytest.CaptureFixture[str]) -> Callable[..., Told]:
     return call
 
 
+@pytest.fixture(scope="session")
+def demo_once(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """The demo's farm after its morning of Tuesday 6 October 2026; copy it before a change."""
+    folder = tmp_path_factory.mktemp("demo_once") / "demo"
+    assert run(["demo", "--out", str(folder)]) in (0, 3)
+    return folder
+
+
 @pytest.fixture
 def process() -> Callable[..., subprocess.CompletedProcess[bytes]]:
     """Run a command in a process of its own, through the entry point."""

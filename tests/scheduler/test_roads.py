@@ -13,7 +13,6 @@ from dispatch.routes.rig_plan import Fleet
 from dispatch.routes.settings import RouteSettings
 from dispatch.routes.what_if import with_rigs
 from farm.rig import Rig
-from scheduler.commands import run
 from scheduler.roads import with_roads
 from tests.scheduler.road_server import RoadServer
 
@@ -22,18 +21,10 @@ pytest.importorskip("pyvrp", reason="the search is not installed")
 YARD = (34.6, -100.9)
 
 
-@pytest.fixture(scope="module")
-def demo(tmp_path_factory) -> Path:
-    """The demo's farm after its morning of Tuesday 6 October 2026."""
-    folder = tmp_path_factory.mktemp("roads") / "demo"
-    assert run(["demo", "--out", str(folder)]) in (0, 3)
-    return folder
-
-
 @pytest.fixture
-def farm(demo, tmp_path) -> Path:
+def farm(demo_once, tmp_path) -> Path:
     """A copy of it with a yard for each rig, to change."""
-    shutil.copytree(demo, tmp_path / "demo")
+    shutil.copytree(demo_once, tmp_path / "demo")
     path = tmp_path / "demo" / "farm.toml"
     yard = f"yard_latitude = {YARD[0]}\nyard_longitude = {YARD[1]}\nrefill_min"
     path.write_text(path.read_text("utf-8").replace("\nrefill_min", f"\n{yard}"), "utf-8")

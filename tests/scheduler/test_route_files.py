@@ -6,24 +6,15 @@ from pathlib import Path
 
 import pytest
 
-from scheduler.commands import run
 from scheduler.written_files import file_names
 
 pytest.importorskip("pyvrp", reason="the search is not installed")
 
 
-@pytest.fixture(scope="module")
-def demo(tmp_path_factory) -> Path:
-    """The demo's farm after its morning of Tuesday 6 October 2026."""
-    folder = tmp_path_factory.mktemp("sheets") / "demo"
-    assert run(["demo", "--out", str(folder)]) in (0, 3)
-    return folder
-
-
 @pytest.fixture
-def told(warmspell, demo, tmp_path):
+def told(warmspell, demo_once, tmp_path):
     """What a form of the plan says on stdout, of a farm of the test's own."""
-    shutil.copytree(demo, tmp_path / "demo")
+    shutil.copytree(demo_once, tmp_path / "demo")
 
     def tell(*form: object):
         config = tmp_path / "demo" / "farm.toml"
@@ -85,19 +76,19 @@ def test_the_map_has_a_line_for_each_rigs_day_and_a_point_for_each_stop(told):
             assert -102 < east < -100 < 34 < north < 36
 
 
-def test_sheets_that_cannot_be_written_name_the_folder(warmspell, demo, tmp_path):
-    (tmp_path / "taken").write_text("x", "utf-8")
-    config = demo / "farm.toml"
-    said = warmspell(
-        "routes", "--config", config, "--sheets", tmp_path / "taken", "--seconds", "0.3"
-    )
+def test_sheets_that_cannot_be_written_name_the_folder(warmspell, demo_once, tmp_path):
+    shutil.copytree(demo_once, tmp_path / "demo")
+    taken = tmp_path / "taken"
+    taken.write_text("x", "utf-8")
+    config = tmp_path / "demo" / "farm.toml"
+    said = warmspell("routes", "--config", config, "--sheets", taken, "--seconds", "0.3")
     assert said.code == 65
     assert "taken: cannot be written" in said.err
 
 
 @pytest.mark.parametrize("asked", [("--json", "--sheets", "x"), ("--geojson", "--ics")])
-def test_two_forms_at_once_are_refused(warmspell, demo, asked):
-    assert warmspell("routes", "--config", demo / "farm.toml", *asked).code == 64
+def test_two_forms_at_once_are_refused(warmspell, demo_once, asked):
+    assert warmspell("routes", "--config", demo_once / "farm.toml", *asked).code == 64
 
 
 def test_file_names_keep_apart_what_free_text_named(tmp_path):
