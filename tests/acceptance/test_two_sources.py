@@ -66,6 +66,15 @@ def test_each_region_is_told_by_its_own_service(two):
     assert NORWAY not in two.text(GIN)
 
 
+def test_the_digest_names_both_services(two):
+    two.capsys.readouterr()
+    warmspell(["morning", "--dry-run", "--config", str(two.folder / "farm.toml")])
+    said = " ".join(two.capsys.readouterr().out.split())
+
+    assert US in said
+    assert NORWAY in said
+
+
 def test_freeze_alerts_are_asked_for_where_the_us_service_tells_and_nowhere_else(two):
     told = two.morning()
 
@@ -121,6 +130,8 @@ def test_a_refusal_is_a_fault_of_the_config_and_touches_its_own_fields_alone(two
         assert "refuses" in told.of(GIN)["alerts_problem"]
     else:
         assert told.calls[GIN] == told.calls[SOUTH] == "spray"
+        assert len(asked_for(two, "/alerts")) == 2
+        assert "refuses" not in told.of(GIN)["alerts_problem"]
 
 
 def test_a_region_told_by_a_dead_service_costs_the_others_no_time_of_theirs(two):
@@ -187,11 +198,12 @@ def _longest_wait_s(feed, slept_s) -> float:
     return max(slept_s)
 
 
-def test_a_past_morning_finds_what_a_stand_in_told(feed, monkeypatch):
+@pytest.mark.parametrize("is_plan_kept", [True, False])
+def test_a_past_morning_finds_what_a_stand_in_told(feed, monkeypatch, is_plan_kept):
     feed.reset_settings(met_norway_address=feed.service.address, stand_in="met_norway")
     feed.service.faults[NORWAYS] = norway(feed)
     feed.service.faults[cell_path(SOUTH)] = problem("Down", 503)
-    first = feed.morning(dry=False)
+    first = feed.morning(dry=not is_plan_kept)
     assert told_by(first) == {GIN: US, NORTH: US, SOUTH: NORWAY}
     later(feed, monkeypatch)
     again = feed.morning(at="2026-10-06T06:10")
