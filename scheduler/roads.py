@@ -6,7 +6,8 @@ from importlib.metadata import version
 from typing import TYPE_CHECKING
 
 from dispatch.report import Call
-from dispatch.routes.rig_plan import Fleet, yard_of
+from dispatch.routes.fleet import Fleet
+from dispatch.routes.rig_plan import yard_of
 from dispatch.routes.travel import Place
 from dispatch.words import plural
 from scheduler.road_miles import Ways

@@ -9,7 +9,7 @@ from pathlib import Path
 
 import pytest
 
-from dispatch.routes.rig_plan import Fleet
+from dispatch.routes.fleet import Fleet
 from dispatch.routes.settings import RouteSettings
 from dispatch.routes.what_if import with_rigs
 from farm.rig import Rig
