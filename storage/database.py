@@ -11,7 +11,8 @@ from sqlalchemy.engine import URL, make_url
 from sqlalchemy.exc import ArgumentError, DBAPIError, SQLAlchemyError
 
 from storage import schema, server, sqlite_file, transactions
-from storage.errors import StorageError
+from storage.damaged_file import keep_damaged
+from storage.errors import DamagedFileError, StorageError
 
 Explain = Callable[[SQLAlchemyError], tuple[str, bool]]
 
@@ -147,7 +148,7 @@ def open_database(
     ------
     StorageError
         The database exists but is empty, damaged, of another program or of a newer version, or
-        the server cannot be reached. It is left as it was.
+        the server cannot be reached. It is left as it was; of a damaged file a copy is kept too.
     """
     place = place_of(address_or_path, folder)
     if isinstance(place, Path):
@@ -204,7 +205,10 @@ def _bring_up_to_date(database: Database) -> None:
 def _file_up_to_date(path: Path) -> Database:
     if not path.exists():
         sqlite_file.make(path, _new_file)
-    found = sqlite_file.inspect(path)
+    try:
+        found = sqlite_file.inspect(path)
+    except DamagedFileError as fault:
+        raise keep_damaged(path, fault) from fault
     schema.refuse_newer(found, str(path))
     database = open_file(path)
     if found != schema.NEWEST:

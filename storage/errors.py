@@ -1,4 +1,4 @@
-"""The one error of this room."""
+"""The error of this room, and its one kind that is told apart."""
 
 
 class StorageError(Exception):
@@ -10,3 +10,7 @@ class StorageError(Exception):
     def __init__(self, message: str, *, busy: bool = False) -> None:
         super().__init__(" ".join(message.split()))
         self.busy = busy
+
+
+class DamagedFileError(StorageError):
+    """The embedded database's file is a database, and pages of it are damaged."""

@@ -12,7 +12,7 @@ from sqlalchemy import URL, Connection, Engine, create_engine, event
 from sqlalchemy.exc import SQLAlchemyError, StatementError
 
 from storage import transactions
-from storage.errors import StorageError
+from storage.errors import DamagedFileError, StorageError
 from storage.schema import VERSION_TABLE
 
 _FIRST_BYTES = b"SQLite format 3\x00"
@@ -80,13 +80,15 @@ def inspect(path: Path) -> str:
     Raises
     ------
     StorageError
-        The file is empty, damaged, or not ours.
+        The file is empty, damaged (`DamagedFileError`), or not ours.
     """
     _refuse_strange_bytes(path)
     with _plain(path), closing(_read_only(path)) as connection:
         (verdict,) = connection.execute("PRAGMA quick_check(1)").fetchone()
         if verdict != "ok":
-            raise StorageError(f"{path}: the file is damaged ({verdict}); put back a copy of it")
+            raise DamagedFileError(
+                f"{path}: the file is damaged ({verdict}); put back a copy of it"
+            )
         ours = connection.execute(
             "SELECT count(*) FROM sqlite_master WHERE type = 'table' AND name = ?",
             (VERSION_TABLE,),
@@ -168,4 +170,6 @@ def _plain(path: Path) -> Iterator[None]:
     except sqlite3.Error as fault:
         code = getattr(fault, "sqlite_errorcode", 0) & 0xFF
         cause = _CAUSES.get(code, str(fault)).format(wait=transactions.BUSY_TIMEOUT_S)
+        if code == sqlite3.SQLITE_CORRUPT:
+            raise DamagedFileError(f"{path}: {cause}") from fault
         raise StorageError(f"{path}: {cause}", busy=code == sqlite3.SQLITE_BUSY) from fault
