@@ -8,8 +8,7 @@ import numpy as np
 
 from agronomy.hourly_forecast import Hours
 from forecasts.interval import PACKED_HOURS, packed_hours, unpacked
-from forecasts.runs import Mask, Real, Runs, Whole
-from forecasts.runs_in_order import by_hour_at_once
+from forecasts.runs import Mask, Real, Runs, Whole, by_hour
 from forecasts.units import AS_IT_IS, Conversion, Kind, to_house
 
 
@@ -143,7 +142,7 @@ def read_layers(found: Sequence[FoundLayer]) -> LayerRuns:
 
 def lay_out(read: LayerRuns, start: int, hours: int) -> tuple[dict[str, Hours], list[str]]:
     """The layers hour by hour from hour ``start``, and all that was refused of them."""
-    grid, torn = by_hour_at_once(read.runs, len(_ROWS), start, hours)
+    grid, torn = by_hour(read.runs, len(_ROWS), start, hours)
     refused: list[str] = []
     for layer, reasons, times in zip(LAYERS, read.refused, torn.tolist(), strict=False):
         refused += reasons

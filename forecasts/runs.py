@@ -47,22 +47,6 @@ class Runs:
         hours = np.where(self.of_rows(rows), self.end - self.first, 1)
         return Runs(self.row, self.first, self.end, self.value / hours)
 
-    def at_least(self, hours: int, rows: Mask) -> "Runs":
-        """Without the runs shorter than ``hours`` of the rows marked."""
-        return self.only(~self.of_rows(rows) | (self.end - self.first >= hours))
-
-    def with_first_hours(self, row: int, as_row: int) -> "Runs":
-        """A row more: that of ``row`` with each run's first hour as value, where it is known."""
-        mine = self.row == row
-        first = self.first[mine]
-        named = np.where(np.isnan(self.value[mine]), np.nan, first)
-        return Runs(
-            np.concatenate((self.row, np.full(first.size, as_row))),
-            np.concatenate((self.first, first)),
-            np.concatenate((self.end, self.end[mine])),
-            np.concatenate((self.value, named)),
-        )
-
 
 def by_hour(runs: Runs, rows: int, start: int, hours: int) -> tuple[Hours, Whole]:
     """Lay runs out over ``hours`` hours from hour ``start``.
@@ -74,6 +58,27 @@ def by_hour(runs: Runs, rows: int, start: int, hours: int) -> tuple[Hours, Whole
         many hours were told twice with different values, which become NaN because nobody can say
         which is right.
     """
+    # Runs of nearly every answer stand in order and apart. They and the gaps between them fill
+    # the grid from its first cell to its last: each value and each gap's NaN, as often as it is
+    # long, is the grid.
+    edges = np.empty(2 * runs.row.size + 2, dtype=np.int64)
+    edges[0], edges[-1] = 0, rows * hours
+    inner = edges[1:-1].reshape(-1, 2)
+    inner[:, 0], inner[:, 1] = runs.first, runs.end
+    inner -= start
+    np.maximum(inner, 0, out=inner)
+    np.minimum(inner, hours, out=inner)
+    inner += (runs.row * hours)[:, None]
+    lengths = edges[1:] - edges[:-1]
+    if lengths.min() < 0:
+        return _in_any_order(runs, rows, start, hours)
+    value = np.full(lengths.size, np.nan, dtype=np.float32)
+    value[1::2] = runs.value
+    return np.repeat(value, lengths).reshape(rows, hours), np.zeros(rows, dtype=np.int64)
+
+
+def _in_any_order(runs: Runs, rows: int, start: int, hours: int) -> tuple[Hours, Whole]:
+    """What `by_hour` tells, of runs in any order that may overlap."""
     grid = np.full((rows, hours), np.nan, dtype=np.float32)
     torn = np.zeros(rows, dtype=np.int64)
     first = np.minimum(np.maximum(runs.first - start, 0), hours)

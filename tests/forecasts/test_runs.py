@@ -83,17 +83,10 @@ def test_runs_are_cut_at_both_ends_of_the_grid():
     np.testing.assert_array_equal(grid, [3, 3, 4, 4])
 
 
-def test_short_runs_can_be_left_out():
-    grid, _ = one_row(runs((0, 7, 3.0), (7, 15, 4.0)).at_least(8, YES), 0, 15)
-    np.testing.assert_array_equal(grid, [np.nan] * 7 + [4.0] * 8)
-
-
-def test_only_the_rows_marked_are_split_and_thinned():
+def test_only_the_rows_marked_are_split():
     told = runs((0, 4, 8.0))
     assert told.split(NO).value.tolist() == [8.0]
     assert told.split(YES).value.tolist() == [2.0]
-    assert told.at_least(5, NO).value.tolist() == [8.0]
-    assert told.at_least(5, YES).value.tolist() == []
 
 
 def test_a_torn_row_leaves_the_others_whole():
@@ -104,11 +97,3 @@ def test_a_torn_row_leaves_the_others_whole():
         grid, [[7, 7, np.nan, np.nan], [1, 1, np.nan, 5], [np.nan, 9, 9, 9]]
     )
     assert torn.tolist() == [0, 1, 0]
-
-
-def test_the_first_hour_of_each_run_can_be_laid_out_as_a_row_of_its_own():
-    told = together(runs((3, 5, 1.0)), runs((2, 4, 20.0), (4, 7, np.nan), row=1))
-    grid, _ = by_hour(told.with_first_hours(1, 2), 3, 2, 5)
-
-    np.testing.assert_array_equal(grid[2], [2, 2, np.nan, np.nan, np.nan])
-    np.testing.assert_array_equal(grid[0], [np.nan, 1, 1, np.nan, np.nan])

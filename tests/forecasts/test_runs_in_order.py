@@ -1,8 +1,7 @@
 import numpy as np
 import pytest
 
-from forecasts.runs import Runs
-from forecasts.runs_in_order import by_hour_at_once
+from forecasts.runs import Runs, by_hour
 
 NAN = np.nan
 
@@ -56,13 +55,13 @@ def runs(*told: tuple[int, int, int, float]) -> Runs:
     ],
 )
 def test_runs_become_the_hours_they_are_told_for(told, grid, torn):
-    got, times = by_hour_at_once(runs(*told), 2, 10, 4)
+    got, times = by_hour(runs(*told), 2, 10, 4)
     np.testing.assert_array_equal(got, grid)
     assert got.dtype == np.float32
     assert times.tolist() == torn
 
 
 def test_a_grid_of_no_hours_is_empty():
-    grid, torn = by_hour_at_once(runs((0, 10, 12, 1.0)), 2, 10, 0)
+    grid, torn = by_hour(runs((0, 10, 12, 1.0)), 2, 10, 0)
     assert grid.shape == (2, 0)
     assert torn.tolist() == [0, 0]
