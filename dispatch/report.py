@@ -153,8 +153,9 @@ class FieldCall(Figure):
 class RunFigures(Figure):
     """The morning itself: when, for whom, how long the line is.
 
-    ``late`` marks a morning made after the deadline of its digests. ``harvest`` is None where the
-    harvest's pace was not entered, ``own_low_errors`` where no errors of the farm's own were kept.
+    ``late`` marks a morning made after the deadline of its digests. ``stop`` says why no field is
+    called at all, "" where they are. ``harvest`` is None where the harvest's pace was not entered,
+    ``own_low_errors`` where no errors of the farm's own were kept.
     """
 
     farm_name: str
@@ -176,6 +177,7 @@ class RunFigures(Figure):
     policy_version: str
     late: bool = False
     own_low_errors: OwnErrorFigures | None = None
+    stop: str = ""
 
 
 class MorningReport(Figure):

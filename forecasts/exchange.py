@@ -5,12 +5,14 @@ import threading
 import time
 from collections.abc import Callable, Mapping
 from typing import NamedTuple
+from urllib.parse import urlsplit
 
 import requests
 from urllib3.exceptions import HTTPError, ReadTimeoutError
 
 from forecasts.errors import ForecastError
 from forecasts.http_answer import NO_ANSWER
+from forecasts.times_told import listener
 
 #: Largest answer read, unpacked [bytes]; a whole one is about 0.25 MB.
 MOST_BYTES = 5_000_000
@@ -70,7 +72,10 @@ class Exchange:
             may help.
         """
         ends = time.monotonic() + left_s
-        return _bounded(lambda: self._get(url, headers, ends), left_s + GRACE_S)
+        reply = _bounded(lambda: self._get(url, headers, ends), left_s + GRACE_S)
+        if (heard := listener()) is not None:
+            heard.of_answer(urlsplit(url).netloc, reply.status, reply.headers)
+        return reply
 
     def _get(self, url: str, headers: Mapping[str, str], ends: float) -> Reply:
         left_s = max(0.05, ends - time.monotonic())

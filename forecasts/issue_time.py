@@ -3,6 +3,7 @@
 from datetime import datetime, timedelta
 
 from forecasts.interval import moment_utc
+from forecasts.times_told import listener
 
 #: Farthest an issue time may lie ahead of the clock before it is not believed [min].
 AHEAD_MIN = 10
@@ -29,6 +30,8 @@ def believed_issue(
     issued_utc = None if without_hour else moment_utc(told)
     if issued_utc is None:
         return None, (not_told,)
+    if (heard := listener()) is not None:
+        heard.of_issue(issued_utc)
     if issued_utc > now + timedelta(minutes=AHEAD_MIN):
         return None, (AHEAD,)
     return issued_utc, ()

@@ -161,7 +161,9 @@ def lead(report: MorningReport, clock: LocalClock) -> tuple[str, ...]:
     """What must be read before anything else, or that the morning is quiet."""
     spray, _, walk, unknown = _counts(report)
     said = []
-    if unknown and unknown == len(report.standing("open")):
+    if report.run.stop:
+        said.append(report.run.stop)
+    elif unknown and unknown == len(report.standing("open")):
         marks = {one.forecast.age_mark for one in report.with_call(Call.UNKNOWN)}
         if marks == {"none"}:
             said.append("There is no forecast, so no spray calls today.")

@@ -135,7 +135,9 @@ def _no_spray(report: MorningReport) -> str:
 
 
 def _forecast(report: MorningReport) -> str:
-    """How old the forecast behind the calls is, where it is no longer fresh."""
+    """How old the forecast behind the calls is, where it is no longer fresh or not known."""
+    if report.run.stop:
+        return "Computer clock is wrong."
     open_fields = [one for one in report.fields if one.standing == "open"]
     if open_fields and all(one.forecast.age_mark not in MAY_CLEAR for one in open_fields):
         return "No fresh forecast."

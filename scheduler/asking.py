@@ -7,8 +7,11 @@ from datetime import datetime
 from config.farm_config import FarmConfig
 from forecasts.asked import Asked
 from forecasts.cells import Place
-from forecasts.fetch import Team
+from forecasts.fetch import FetchedForecast, Team, fetch_hourly
+from forecasts.later_rounds import LaterRounds
 from forecasts.memory import ForecastMemory
+from forecasts.rounds import Progress
+from forecasts.settings import ForecastSettings
 from forecasts.sources import ForecastSource, Sources
 from scheduler.as_of import ArchiveAsOf, NobodyAsked, cells_of_plan
 from storage.stores import Stores
@@ -53,6 +56,28 @@ def whom_to_ask(config: FarmConfig, stores: Stores, now: datetime, past: bool = 
         for name, told in config.tellers.items()
     }
     return Asking(places, sources.named(settings.source), teams, memory, sources, asked)
+
+
+def ask(
+    asking: Asking,
+    settings: ForecastSettings,
+    now: datetime,
+    *,
+    progress: Progress | None = None,
+    rounds: LaterRounds | None = None,
+) -> FetchedForecast:
+    """The forecast of every field, asked for as `fetch_hourly` does."""
+    return fetch_hourly(
+        asking.places,
+        now,
+        source=asking.source,
+        memory=asking.memory,
+        settings=settings,
+        progress=progress,
+        rounds=rounds,
+        teams=asking.teams,
+        asked=asking.asked,
+    )
 
 
 def _named(sources: Sources, name: str | None) -> ForecastSource | None:

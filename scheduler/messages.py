@@ -48,6 +48,7 @@ def messages_of(
     alarms = (
         *alarm_messages("digest", unwritten(run), config, on, now),
         *alarm_messages("records", run.damaged, config, on, now),
+        *alarm_messages("clock", [run.clock.alarm] if run.clock.alarm else [], config, on, now),
         *alarm_messages("weather", [run.refusal] if run.refusal else [], config, on, now),
     )
     good, rested, lately = _refused(planned_messages(written, config.settings, now), stores, on)

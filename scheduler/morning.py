@@ -6,7 +6,7 @@ from datetime import datetime
 from typing import Any
 
 from config.load import FarmConfig
-from dispatch.asides import with_asides
+from dispatch.asides import NO_ASIDES, with_asides
 from dispatch.farm_morning import FarmMorning
 from dispatch.outlook import outlooks_of
 from dispatch.own_errors import laid_on
@@ -14,14 +14,16 @@ from dispatch.ranking import rank_fields
 from dispatch.readiness import judge_maturity, unreadable
 from dispatch.report import MorningReport
 from farm.records import Freeze
-from forecasts.fetch import FetchedForecast, fetch_hourly
+from forecasts.fetch import FetchedForecast
+from forecasts.times_told import TimesTold, listening
 from notify.breaker import Breaker
 from notify.channel import Channel
 from notify.correction import CORRECTION
 from notify.deliver import DeliverySummary
 from notify.digest import Digest, write_digests
 from scheduler.asides import learn_asides, stopwatch
-from scheduler.asking import whom_to_ask
+from scheduler.asking import ask, whom_to_ask
+from scheduler.clock_arbiter import NOT_HEARD, ClockJudged, judge_clock
 from scheduler.hand_over import hand_over, send_times
 from scheduler.link_maker import link_maker
 from scheduler.messages import LOOK, MORNING, messages_of, most_segments
@@ -30,6 +32,7 @@ from scheduler.own_errors import policy_with_own_errors
 from scheduler.poison import calls_apart
 from scheduler.season_records import SeasonRecords, readable_records, spoilt_fields
 from scheduler.stop_line import stop_line
+from scheduler.stopped import stopped, without_ages
 from storage.stores import Stores
 
 Progress = Callable[[int, int], None]
@@ -44,7 +47,7 @@ class MorningRun:
     forecast told of. ``inputs`` is what the calls can be made from again. ``refusal`` is why the
     weather service refuses to answer us until the config is mended, "" where it does answer.
     ``damaged`` names records that are not what was written, and fields our code stumbled over;
-    their fields are not known.
+    their fields are not known. ``clock`` is what others say of this machine's clock.
     """
 
     report: MorningReport
@@ -54,6 +57,7 @@ class MorningRun:
     inputs: dict[str, Any]
     refusal: str = ""
     damaged: tuple[str, ...] = ()
+    clock: ClockJudged = NOT_HEARD
 
 
 def decide_morning(
@@ -64,6 +68,7 @@ def decide_morning(
     late: bool = False,
     progress: Progress | None = None,
     past: bool = False,
+    clock: Callable[[], datetime] | None = None,
 ) -> MorningRun:
     """Make every field's call and write everybody's digest.
 
@@ -80,6 +85,9 @@ def decide_morning(
     past
         Whether ``now`` lies back: then the forecasts are those that the archive held by then, and
         nobody is asked, unless recorded answers are replayed from a folder.
+    clock
+        The clock of this machine, to be held against what services say the time is; None where
+        ``now`` is a time that was asked for.
 
     Raises
     ------
@@ -94,16 +102,11 @@ def decide_morning(
     stores.fields.remember(fields, now)
     asking = whom_to_ask(config, stores, now, past)
     left_s = stopwatch(config.settings.forecast.total_deadline_s)
-    fetched = fetch_hourly(
-        asking.places,
-        now,
-        source=asking.source,
-        memory=asking.memory,
-        settings=config.settings.forecast,
-        progress=progress,
-        teams=asking.teams,
-        asked=asking.asked,
-    )
+    heard = None if clock is None else TimesTold(clock)
+    with listening(heard):
+        fetched = ask(asking, config.settings.forecast, now, progress=progress)
+        asides = NO_ASIDES if past else learn_asides(config, asking, fetched, now, left_s)
+    judged = judge_clock(heard, fetched.forecast.issued_utc)
     policy, own_errors = policy_with_own_errors(config, stores, fetched.forecast, now)
     farm = replace(_farm(config, records), policy=policy)
     spoilt = spoilt_fields(
@@ -112,9 +115,7 @@ def decide_morning(
         [one.id for one in stores.fields.known()],
     )
     used = MorningInputs(farm, records.visits, fetched.forecast, fetched.row_of, now, late, spoilt)
-    used = replace(used, own_errors=own_errors)
-    if not past:
-        used = replace(used, asides=learn_asides(config, asking, fetched, now, left_s))
+    used = replace(used, own_errors=own_errors, asides=asides, stop=judged.stop_line)
     report, freezes, used, stumbled = calls_apart(used, make_calls)
     people, links = config.settings.people, link_maker(config)
     digests = write_digests(report, people, stop_line(config), most_segments(config), links)
@@ -123,20 +124,24 @@ def decide_morning(
         digests=digests,
         no_forecast=_nothing_shown(fetched, report),
         refusal=fetched.refusal,
-        freezes=freezes,
+        # By a wrong clock an hour of the forecast may seem to be over that is still to come.
+        freezes=() if used.stop else freezes,
         inputs=kept_inputs(used, stores.forecasts),
         damaged=(*(one.told for one in records.damaged), *stumbled),
+        clock=judged,
     )
 
 
 def make_calls(used: MorningInputs) -> tuple[MorningReport, tuple[Freeze, ...]]:
     """The calls that follow from all a morning knows, and the freezes only a forecast tells of."""
     farm = replace(used.farm, unread=frozenset(used.spoilt))
-    outlooks = outlooks_of(used.forecast, used.row_of, farm.registered, farm.rules)
+    forecast = used.forecast if not used.stop else without_ages(used.forecast, used.stop)
+    outlooks = outlooks_of(forecast, used.row_of, farm.registered, farm.rules)
     maturity = judge_maturity(used.visits, farm.registered, farm.rules, used.now)
     maturity |= {one: unreadable(why) for one, why in used.spoilt.items()}
     report, freezes = rank_fields(farm, outlooks, maturity, used.now, late=used.late)
-    return laid_on(with_asides(report, used.asides), used.own_errors), freezes
+    report = with_asides(stopped(report, used.stop), used.asides)
+    return laid_on(report, used.own_errors), freezes
 
 
 def send_morning(

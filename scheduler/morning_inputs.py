@@ -53,7 +53,8 @@ class MorningInputs:
     """Everything the calls of one morning follow from, and ``asides`` that are shown beside them.
 
     ``spoilt`` says of fields that a record of theirs is damaged, by field id. ``own_errors`` tells
-    which errors of lows the policy of ``farm`` holds.
+    which errors of lows the policy of ``farm`` holds. ``stop`` says why no field may be called at
+    all, "" where they may.
     """
 
     farm: FarmMorning
@@ -65,6 +66,7 @@ class MorningInputs:
     spoilt: Mapping[str, str] = dataclass_field(default_factory=dict)
     asides: Asides = NO_ASIDES
     own_errors: OwnErrorFigures | None = None
+    stop: str = ""
 
 
 def kept_inputs(used: MorningInputs, archive: ForecastStore) -> dict[str, Any]:
@@ -82,6 +84,7 @@ def kept_inputs(used: MorningInputs, archive: ForecastStore) -> dict[str, Any]:
         "row_of": used.row_of,
         "spoilt": dict(used.spoilt),
         "asides": kept_asides(used.asides),
+        "stop": used.stop,
         "visits": [str(one.uuid) for one in used.visits],
         "records": {
             "sprays": _uuids(farm.sprays.values()),
@@ -185,6 +188,7 @@ def _read(kept: Mapping[str, Any], by_id: Mapping[str, Field], stores: Stores) -
         spoilt=kept.get("spoilt", {}),
         asides=read_asides(kept.get("asides", {})),
         own_errors=told_errors(kept),
+        stop=kept.get("stop", ""),
     )
 
 

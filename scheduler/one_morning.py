@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 from dispatch.report import Call, MorningReport
 from scheduler import exit_codes
 from scheduler.clock import going_on_from
+from scheduler.clock_kept import keep_judged
 from scheduler.messages import unwritten
 from scheduler.morning import MorningRun, Progress, decide_morning, send_morning
 
@@ -41,7 +42,7 @@ def decided_code(run: MorningRun) -> int:
     """The exit code of a morning as decided, sending aside."""
     return exit_codes.worst(
         [
-            exit_codes.CONFIG if run.refusal else exit_codes.OK,
+            exit_codes.CONFIG if run.refusal or run.clock.stop_line else exit_codes.OK,
             exit_codes.INTERNAL if unwritten(run) else exit_codes.OK,
             exit_codes.NO_FORECAST if run.no_forecast else exit_codes.OK,
             exit_codes.SOME_UNKNOWN if unknown_fields(run.report) else exit_codes.OK,
@@ -76,16 +77,28 @@ def carry_out(
     kind: str = KIND,
     clock: Callable[[], datetime] | None = None,
     breaker: "Breaker | None" = None,
+    asked_for: bool = False,
 ) -> Morning:
     """Decide the morning of ``local_date``, keep it, send it, and record the run.
 
     A run that ends in an error leaves no end in the run log, so that the worker tries again. A
-    run of another ``kind`` is a second look, which sends nothing but a correction.
+    run of another ``kind`` is a second look, which sends nothing but a correction. Where the time
+    was ``asked_for``, it is not this machine's clock that tells it.
     """
     stores, now = farm.stores, farm.now
     again = stores.runs.sent_on(local_date, KIND)
     number = stores.runs.begin(local_date, kind, now)
-    run = decide_morning(farm.config, stores, now, late=late, progress=progress, past=farm.past)
+    clock = clock or going_on_from(now)
+    run = decide_morning(
+        farm.config,
+        stores,
+        now,
+        late=late,
+        progress=progress,
+        past=farm.past,
+        clock=None if asked_for else clock,
+    )
+    keep_judged(run.clock, stores, local_date, now)
     delivery = send_morning(
         run,
         farm.config,
@@ -93,7 +106,7 @@ def carry_out(
         channels,
         now,
         worker,
-        clock=clock or going_on_from(now),
+        clock=clock,
         breaker=breaker,
         look=kind != KIND,
     )

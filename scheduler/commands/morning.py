@@ -54,7 +54,8 @@ def command(
     \b
     Exit codes: 0 all known and sent, 3 some fields unknown, 4 some people not reached,
     69 no forecast at all (the digest says so), 75 somebody else is sending it just now,
-    78 the weather service or the mail server refuses what the config gives.
+    78 the weather service or the mail server refuses what the config gives, or this machine's
+    clock is wrong.
     """
     from scheduler.messages import unwritten
     from scheduler.one_morning import decided_code
@@ -67,16 +68,18 @@ def command(
             return _replayed(farm, as_json)
         for warning in farm.config.warnings:
             talk(warning)
+        told_by_clock = at is None and farm.config.settings.replay is None
         if dry_run:
-            run, shown = _tried(farm)
+            run, shown = _tried(farm, told_by_clock)
             code = decided_code(run)
         else:
-            done = _sent(farm)
+            done = _sent(farm, told_by_clock)
             run, shown, code = done.run, _summary(done, farm), done.exit_code
             for note in done.delivery.notes:
                 talk(note)
-        for fault in (*unwritten(run), *run.damaged):
-            talk(fault)
+        for fault in (*unwritten(run), *run.damaged, run.clock.alarm):
+            if fault:
+                talk(fault)
         if run.refusal:
             talk(f"{config_path}: {run.refusal}")
         if folder is not None:
@@ -102,18 +105,26 @@ def _replayed(farm: "OpenFarm", as_json: bool) -> int:
     return exit_codes.INTERNAL if broken else exit_codes.OK
 
 
-def _tried(farm: "OpenFarm") -> tuple["MorningRun", str]:
+def _tried(farm: "OpenFarm", told_by_clock: bool) -> tuple["MorningRun", str]:
+    from scheduler.clock import going_on_from
     from scheduler.morning import decide_morning
     from scheduler.operator_view import as_shown, operator_digest
     from scheduler.plans import DRY_RUN
 
     with fetch_bar() as progress:
-        run = decide_morning(farm.config, farm.stores, farm.now, progress=progress, past=farm.past)
+        run = decide_morning(
+            farm.config,
+            farm.stores,
+            farm.now,
+            progress=progress,
+            past=farm.past,
+            clock=going_on_from(farm.now) if told_by_clock else None,
+        )
     farm.stores.plans.keep(run.report, run.inputs, DRY_RUN)
     return run, as_shown(operator_digest(run, farm.config))
 
 
-def _sent(farm: "OpenFarm") -> "Morning":
+def _sent(farm: "OpenFarm", told_by_clock: bool) -> "Morning":
     from scheduler.channels import channels_of
     from scheduler.clock import going_on_from
     from scheduler.one_morning import carry_out
@@ -124,7 +135,15 @@ def _sent(farm: "OpenFarm") -> "Morning":
     farm, worker, clock = at_work(farm), worker_name(), going_on_from(farm.now)
     channels = channels_of(farm, clock)
     with alone_at(farm, worker, clock), fetch_bar() as progress:
-        done = carry_out(farm, channels, worker, farm.today, progress, clock=clock)
+        done = carry_out(
+            farm,
+            channels,
+            worker,
+            farm.today,
+            progress,
+            clock=clock,
+            asked_for=not told_by_clock,
+        )
     Watch().look(farm)
     return done
 

@@ -1,0 +1,19 @@
+"""A morning that may call no field, because this machine's clock is wrong."""
+
+from dataclasses import replace
+
+from agronomy.hourly_forecast import HourlyForecast
+from dispatch.report import MorningReport
+
+
+def without_ages(forecast: HourlyForecast, why: str) -> HourlyForecast:
+    """The forecast with nothing said of when it was issued: by a wrong clock no age is known."""
+    rows = len(forecast.cell_ids)
+    return replace(forecast, issued_utc=(None,) * rows, problem=(why,) * rows)
+
+
+def stopped(report: MorningReport, why: str) -> MorningReport:
+    """The report, which says why nothing is called before anything else; "" for no reason."""
+    if not why:
+        return report
+    return report.model_copy(update={"run": report.run.model_copy(update={"stop": why})})
