@@ -11,7 +11,7 @@ from forecasts.cells import Place, cell_holds
 from forecasts.errors import ForecastError
 from forecasts.issue_time import AHEAD_MIN
 from forecasts.last_good import no_new_forecast, why_not_usable
-from forecasts.memory import ForecastMemory
+from forecasts.own_cells import OwnCells
 from forecasts.sources import ForecastSource
 
 logger = logging.getLogger(__name__)
@@ -51,7 +51,7 @@ class CellAnswers:
     def __init__(
         self,
         source: ForecastSource,
-        memory: ForecastMemory,
+        memory: OwnCells,
         cell_max_age_days: float,
         now: datetime,
     ) -> None:
@@ -148,6 +148,8 @@ class CellAnswers:
         last: CellForecast | None = None
         try:
             last = self._last_good(cell.id)
+            if last is not None and self._memory.asked_lately(cell.id):
+                return _Asked(Found(cell.id, last, ""))
             self._stop_where_vain()
             new = self._source.fetch(cell, last, self._now) or last
             if new is None:
@@ -179,6 +181,7 @@ class CellAnswers:
         try:
             if new.issued_utc is not None:
                 self._memory.keep(new)
+                self._memory.note_asked(new.cell_id)
         except Exception as error:
             return f"the forecast could not be kept for later; {_plain(error)}"
         return ""

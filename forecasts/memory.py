@@ -1,6 +1,6 @@
 """What the forecasts room remembers between mornings."""
 
-from typing import Protocol
+from typing import Protocol, runtime_checkable
 
 from agronomy.hourly_forecast import CellForecast
 from farm.grid_cell import GridCell
@@ -23,6 +23,17 @@ class ForecastMemory(Protocol):
 
     def keep(self, cell: CellForecast) -> bool:
         """Keep an answer; False, and not kept, where one issued at least as late is kept."""
+
+
+@runtime_checkable
+class RemembersAsking(Protocol):
+    """A memory that also knows which cells were asked for lately."""
+
+    def note_asked(self, cell_id: str) -> None:
+        """Note that a cell was asked for just now, and that its newest answer is kept."""
+
+    def asked_lately(self, cell_id: str) -> bool:
+        """Whether a cell was asked for so lately that it is not worth asking again."""
 
 
 class MemoryInProcess:

@@ -5,7 +5,7 @@ from collections.abc import Iterable
 from agronomy.hourly_forecast import CellForecast
 from farm.grid_cell import GridCell
 from forecasts.cells import Place
-from forecasts.memory import ForecastMemory
+from forecasts.memory import ForecastMemory, RemembersAsking
 
 
 class OwnCells:
@@ -54,3 +54,12 @@ class OwnCells:
     def keep(self, cell: CellForecast) -> bool:
         """Keep an answer."""
         return self._memory.keep(cell)
+
+    def note_asked(self, cell_id: str) -> None:
+        """Note that a cell was asked for just now, where the memory remembers that."""
+        if isinstance(self._memory, RemembersAsking):
+            self._memory.note_asked(cell_id)
+
+    def asked_lately(self, cell_id: str) -> bool:
+        """Whether the memory remembers that a cell was asked for lately."""
+        return isinstance(self._memory, RemembersAsking) and self._memory.asked_lately(cell_id)

@@ -12,7 +12,10 @@ from zoneinfo import ZoneInfo
 
 from scheduler import exit_codes
 from scheduler.backup import KIND
+from scheduler.clock_arbiter import in_words
+from scheduler.clock_kept import KIND as JUDGED
 from scheduler.doctor import THOROUGH_S, Check, Finding, fault, look, ok
+from scheduler.due import AHEAD
 from storage.database import Database
 from storage.looked_at import Newest, OpenedOnce, newest_moments, opened_as_it_is, refuse_unsound
 from storage.run_log import RunLog
@@ -27,7 +30,7 @@ BACKUP_DAYS = 7
 #: [bytes]; judgement.
 ROOM_LOOK, ROOM_FAULT = 1_000_000_000, 100_000_000
 #: How far a record may lie ahead of the clock; judgement, the tolerance of issue times too.
-AHEAD = timedelta(minutes=10)
+AHEAD_OF_CLOCK = timedelta(minutes=10)
 #: Age past which a forecast makes no call; the design's own limit.
 FORECAST_OLD = timedelta(hours=24)
 
@@ -49,9 +52,11 @@ def farm_checks(config: "FarmConfig", opened: Opened, now: datetime) -> list[Che
         Check("database", partial(database_found, opened), data, THOROUGH_S),
         Check("records", partial(records_found, opened), data, THOROUGH_S),
         Check("clock", partial(clock_found, opened, now), exit_codes.CONFIG),
+        Check("clock of others", partial(others_found, config, opened), exit_codes.CONFIG),
         Check("disk", partial(disk_found, config), data),
         Check("backup", partial(backup_found, opened, now), data),
         Check("last morning", partial(morning_found, config, opened, now), data),
+        Check("fetched ahead", partial(ahead_found, config, opened), data),
         Check("newest forecast", partial(forecast_found, opened, now), data),
     ]
 
@@ -123,12 +128,48 @@ def _newest(opened: Opened) -> Newest:
 def clock_found(opened: Opened, now: datetime) -> Finding:
     """This machine's clock against the newest record: a clock set back makes all ages wrong."""
     newest = _newest(opened).record_utc
-    if newest is not None and newest - now > AHEAD:
+    if newest is not None and newest - now > AHEAD_OF_CLOCK:
         told = (
             f"it is {now:%Y-%m-%d %H:%M} UTC, and the newest record is of {newest:%Y-%m-%d %H:%M}"
         )
         return fault(f"{told}; set the clock, ages are wrong until then", exit_codes.CONFIG)
     return ok(f"{now:%Y-%m-%d %H:%M} UTC, not before the newest record")
+
+
+def others_found(config: "FarmConfig", opened: Opened) -> Finding:
+    """What weather services said of this clock, beside the answers of the last morning."""
+    last = RunLog(opened()).newest(JUDGED)
+    if last is None:
+        return ok("no weather service has told the time beside its answers yet")
+    when = _local(last.started_utc, config)
+    verdict, _, minutes = (last.outcome or "").partition(" ")
+    if verdict == "agrees":
+        return ok(f"weather services agreed with it on {when}")
+    off = timedelta(minutes=int(minutes or 0))
+    how = f"on {when} it was {in_words(abs(off))} {'ahead' if off > timedelta() else 'behind'}"
+    if verdict == "wrong":
+        told = f"{how}, by the time weather services told, so no field was called; set it"
+        return fault(told, exit_codes.CONFIG)
+    return look(f"{how}, by the time of one weather service that nobody else confirmed")
+
+
+def ahead_found(config: "FarmConfig", opened: Opened) -> Finding:
+    """Whether the worker fetches forecasts before the morning that needs them."""
+    last = RunLog(opened()).newest(AHEAD)
+    if last is None:
+        return ok("nothing yet; the worker does before each morning")
+    began = f"for the morning of {last.local_date}, from {_local(last.started_utc, config)}"
+    if last.finished_utc is None:
+        return look(f"{began}: under way, or cut off; that morning asks for the rest")
+    told = f"{began} until {_local(last.finished_utc, config)}"
+    if last.exit_code == exit_codes.OK:
+        return ok(f"{told}: all fields")
+    which = "no field" if last.exit_code == exit_codes.NO_FORECAST else "not all fields"
+    return look(f"{told}: {which}; the worker's log says why")
+
+
+def _local(moment: datetime, config: "FarmConfig") -> str:
+    return moment.astimezone(ZoneInfo(config.time_zone)).strftime("%a %Y-%m-%d %H:%M")
 
 
 def disk_found(config: "FarmConfig") -> Finding:

@@ -18,6 +18,8 @@ LOOK_WITHIN_H = 1
 #: Text messages end this long before mails do [h]. Fault list, rule 2.10: text messages until
 #: 10:00, mails until 12:00.
 TEXTS_END_BEFORE_H = 2
+#: Fetching ahead, in the ledger.
+AHEAD = "ahead"
 #: How long a message may still be handed over after it was made, whatever the hour, by the first
 #: word of its kind [h]. Judgement: a morning made by hand in the afternoon still goes out.
 GOES_FOR_H = {"morning": 1, "correction": 4, "alarm": 12}
@@ -128,6 +130,28 @@ def look_due(now: datetime, ledger: Looks, times: SendTimes) -> LookAgain | None
         if in_time and not ledger.sent_on(today, kind):
             return LookAgain(today, kind)
     return None
+
+
+def ahead_due(now: datetime, ledger: Looks, times: SendTimes, lead: timedelta) -> date | None:
+    """The local date whose forecasts are to be fetched ahead now, or None.
+
+    They are from ``lead`` before its morning is due until then, once, and not where the morning
+    was made by hand already.
+    """
+    today = now.astimezone(times.zone).date()
+    # A morning soon after midnight is fetched for on the evening before.
+    for local_date in (today, today + timedelta(days=1)):
+        starts = _instant(local_date, times.send_at, times.zone)
+        if not starts - lead <= now < starts:
+            continue
+        done = (ledger.sent_on(local_date, kind) for kind in ("morning", AHEAD))
+        return None if any(done) else local_date
+    return None
+
+
+def starts_utc(local_date: date, times: SendTimes) -> datetime:
+    """When the morning of a date is due."""
+    return _instant(local_date, times.send_at, times.zone)
 
 
 def past_deadline(local_date: date, now: datetime, times: SendTimes) -> bool:

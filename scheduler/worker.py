@@ -29,8 +29,10 @@ from scheduler.due import (
 from scheduler.hand_over import hand_over
 from scheduler.messages import unwritten
 from scheduler.one_morning import KIND, Morning, carry_out
+from scheduler.spare_room import SpareRoom
 from scheduler.watch import Watch
 from scheduler.worker_lock import AnotherWorkerError
+from storage.errors import StorageError
 
 if TYPE_CHECKING:
     from notify.channel import Channel
@@ -48,12 +50,17 @@ class Stopping(Exception):
     """The worker was asked to stop while it was at work."""
 
 
+def _nothing_ahead(meanwhile: Callable[[], None]) -> None:
+    """Fetch nothing ahead."""
+
+
 @dataclass
 class Worker:
     """One farm's worker. ``clock`` tells the time, ``stop`` is set to end it.
 
     ``alone`` is held around whatever is done; it raises `AnotherWorkerError` while somebody else
-    is at it, and the next tick tries again.
+    is at it, and the next tick tries again. ``ahead`` fetches forecasts before their morning, and
+    calls what it is given from time to time; it never raises.
     """
 
     farm: "OpenFarm"
@@ -66,6 +73,8 @@ class Worker:
     alone: Callable[[], AbstractContextManager[None]] = nullcontext
     breaker: Breaker = field(default_factory=Breaker)
     watch: Watch = field(default_factory=Watch)
+    ahead: Callable[[Callable[[], None]], None] = _nothing_ahead
+    spare: SpareRoom = field(default_factory=lambda: SpareRoom(None))
     _failures: int = 0
     _not_before: datetime | None = None
     _counted_on: date | None = None
@@ -75,12 +84,20 @@ class Worker:
         """Do what is due. Never raises: what goes wrong is logged and the next tick tries again."""
         if self.stop.is_set():
             return
+        self.spare.take()
+        self._do_due()
+        self.ahead(self._do_due)
+
+    def _do_due(self) -> None:
         try:
             if self._anything_due(self.clock()):
                 with self.alone():
                     self._at_work()
         except AnotherWorkerError as told:
             log.info("%s", told)
+        except StorageError as fault:
+            log.exception("this tick ended in an error; the next one tries again")
+            self._make_room(fault)
         except Exception:
             log.exception("this tick ended in an error; the next one tries again")
         self.watch.look(replace(self.farm, now=self.clock()))
@@ -136,7 +153,8 @@ class Worker:
             done.exit_code,
         )
         # The outbox holds these as messages to operators already.
-        for fault in (*unwritten(done.run), *done.run.damaged, done.run.refusal):
+        told = (*unwritten(done.run), *done.run.damaged, done.run.refusal, done.run.clock.alarm)
+        for fault in told:
             if fault:
                 log.error("ALARM: %s", fault)
         self._note(done.delivery, now)
@@ -208,8 +226,25 @@ class Worker:
             )
             log.info("handed over what waited: %d sent, %d failed", told.sent, told.failed)
             self._note(told, now)
+        except StorageError as fault:
+            log.exception("handing over what waits ended in an error; the next tick tries again")
+            self._make_room(fault)
         except Exception:
             log.exception("handing over what waits ended in an error; the next tick tries again")
+
+    def _make_room(self, fault: StorageError) -> None:
+        """Give up the room held in reserve, so that what is queued can be kept as sent."""
+        if fault.busy or not self.spare.give_up():
+            return
+        said = (
+            "the database could not be written, and the room held in reserve was given up for "
+            "what is queued; look at the disk, there is no more"
+        )
+        now = self.clock()
+        try:
+            self._alarm("disk", [said], now.astimezone(self.times.zone).date(), now)
+        except StorageError:
+            log.exception("the alarm could not be kept either")
 
     def _note(self, told: DeliverySummary, now: datetime) -> None:
         for note in told.notes:

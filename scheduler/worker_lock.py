@@ -4,7 +4,7 @@ import fcntl
 import os
 import socket
 from collections.abc import Iterator
-from contextlib import contextmanager
+from contextlib import contextmanager, suppress
 from pathlib import Path
 
 
@@ -45,8 +45,10 @@ def only_worker(path: Path) -> Iterator[str]:
                 f"{path}: another worker runs for this farm (process {holder}); "
                 "stop that one first, or leave it to do the work"
             ) from None
-        os.ftruncate(handle, 0)
-        os.write(handle, f"{os.getpid()}\n".encode())
+        # On a full disk there is no room for it, and the lock holds all the same.
+        with suppress(OSError):
+            os.ftruncate(handle, 0)
+            os.write(handle, f"{os.getpid()}\n".encode())
         kept = os.fstat(handle)
         yield f"{socket.gethostname()}:{kept.st_dev}:{kept.st_ino}"
     finally:

@@ -9,8 +9,11 @@ from typing import TYPE_CHECKING
 
 from scheduler.alone import alone
 from scheduler.channels import channels_of
+from scheduler.forecasts_at_work import ForecastsAtWork
 from scheduler.hand_over import send_times
 from scheduler.outbox_at_work import OutboxAtWork
+from scheduler.prefetch import Prefetch
+from scheduler.spare_room import SpareRoom, spare_path
 from scheduler.worker import Worker
 from scheduler.worker_lock import sending_lock_path
 from scheduler.worker_name import worker_name
@@ -26,14 +29,18 @@ def worker_of(
     stop = stop or threading.Event()
     name = worker_name()
     farm = at_work(farm, stop)
+    times, forecasts = send_times(farm.config), ForecastsAtWork(farm.stores.database, clock)
+    farm = replace(farm, stores=replace(farm.stores, forecasts=forecasts))
     return Worker(
         farm=farm,
         channels=channels_of(farm, clock),
         name=name,
-        times=send_times(farm.config),
+        times=times,
         clock=clock,
         stop=stop,
         alone=lambda: alone_at(farm, name, clock),
+        ahead=Prefetch(farm, forecasts, times, clock, stop).look,
+        spare=SpareRoom(spare_path(farm.config.folder, farm.config.settings.farm.database)),
     )
 
 

@@ -1,11 +1,23 @@
 """Which mornings ran, and how they ended."""
 
+from dataclasses import dataclass
 from datetime import date, datetime
 
 from sqlalchemy import func, insert, select, update
 
 from storage.database import Database
 from storage.tables import runs
+
+
+@dataclass(frozen=True)
+class Run:
+    """A run as it is kept; one under way or cut off has no end."""
+
+    local_date: date
+    started_utc: datetime
+    finished_utc: datetime | None
+    exit_code: int | None
+    outcome: str | None
 
 
 class RunLog:
@@ -49,6 +61,17 @@ class RunLog:
         ended = {"exit_code": exit_code, "outcome": outcome}
         with self._database.write() as connection:
             connection.execute(insert(runs).values(row | ended))
+
+    def newest(self, kind: str) -> Run | None:
+        """The run of a kind that began last, or None where none did."""
+        asked = select(runs).where(runs.c.kind == kind)
+        last = asked.order_by(runs.c.started_utc.desc(), runs.c.id.desc()).limit(1)
+        with self._database.read() as connection:
+            row = connection.execute(last).one_or_none()
+        if row is None:
+            return None
+        ended = (row.finished_utc, row.exit_code, row.outcome)
+        return Run(row.local_date, row.started_utc, *ended)
 
     def last_whole(self, kind: str) -> datetime | None:
         """When something last ended with exit code 0, or None where it never did."""

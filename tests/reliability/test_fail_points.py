@@ -21,11 +21,12 @@ def settled(one) -> None:
             return
 
 
-def points_of(mill) -> list[str]:
+def points_of(mill, at=START_UTC, whole=True) -> list[str]:
+    """The effects of a process at a moment, which makes the ``whole`` morning or nothing of it."""
     one = mill()
     trail = one.folder / "trail.json"
-    assert one.run(trail=str(trail)) == 0
-    assert one.broken() == []
+    assert one.run(at=at, trail=str(trail)) == 0
+    assert bool(one.broken()) is not whole
     points = json.loads(trail.read_bytes())
     return list(points)
 

@@ -70,15 +70,17 @@ def test_a_farm_in_order_has_no_fault_and_is_not_changed(filled, asked, warmspel
         "database": "OK",
         "records": "OK",
         "clock": "OK",
+        "clock of others": "OK",
         "disk": "OK",
         "backup": "LOOK",
         "last morning": "LOOK",
+        "fetched ahead": "OK",
         "newest forecast": "LOOK",
     }
     assert "3 records, every seal whole" in told["records"][1]
     assert (filled.parent / DATABASE).read_bytes() == before
     spoken = warmspell("doctor", "--config", filled, "--offline").out.splitlines()
-    assert len(spoken) == 9
+    assert len(spoken) == 11
     assert all(line.split()[0] in ("OK", "LOOK", "FAULT") for line in spoken)
 
 

@@ -14,6 +14,7 @@ from scheduler.due import (
     Nothing,
     RunNow,
     SendTimes,
+    ahead_due,
     due,
     look_due,
     past_deadline,
@@ -233,3 +234,48 @@ def test_yesterdays_calls_are_too_late_whatever_the_hour():
 @pytest.mark.parametrize(("now", "wanted"), [("06:45", False), ("06:45:01", True), ("23:00", True)])
 def test_the_deadline_is_a_moment_of_the_farms_day(now, wanted):
     assert past_deadline(TUESDAY, local(f"2026-10-06T{now}"), TIMES) is wanted
+
+
+@dataclass
+class ByKind:
+    """A ledger of runs by kind."""
+
+    sent: set[tuple[date, str]] = field(default_factory=set)
+
+    def sent_on(self, local_date: date, kind: str = "morning") -> bool:
+        return (local_date, kind) in self.sent
+
+
+HALF_HOUR = timedelta(minutes=30)
+TODAY = date(2026, 10, 6)
+
+
+@pytest.mark.parametrize(
+    ("wall", "sent", "wanted"),
+    [
+        pytest.param("05:29:59", set(), None, id="too early"),
+        pytest.param("05:30", set(), TODAY, id="the lead begins"),
+        pytest.param("05:59:59", set(), TODAY, id="just before the morning"),
+        pytest.param("06:00", set(), None, id="the morning is due"),
+        pytest.param("05:45", {(TODAY, "ahead")}, None, id="fetched already"),
+        pytest.param("05:45", {(TODAY, "morning")}, None, id="made by hand already"),
+        pytest.param("05:45", {(date(2026, 10, 5), "ahead")}, TODAY, id="fetched yesterday"),
+    ],
+)
+def test_fetching_ahead_is_due_once_in_the_time_before_its_morning(wall, sent, wanted):
+    now = datetime.fromisoformat(f"2026-10-06T{wall}").replace(tzinfo=CHICAGO).astimezone(UTC)
+    assert ahead_due(now, ByKind(sent), TIMES, HALF_HOUR) == wanted
+
+
+def test_a_morning_soon_after_midnight_is_fetched_for_on_the_evening_before():
+    times = SendTimes(CHICAGO, send_at=time(0, 10), deadline=time(1), late_until=time(2))
+    now = datetime(2026, 10, 5, 23, 50, tzinfo=CHICAGO).astimezone(UTC)
+    assert ahead_due(now, ByKind(), times, HALF_HOUR) == TODAY
+
+
+def test_the_lead_is_counted_in_hours_that_pass_on_the_day_the_clocks_go_on():
+    """2027-03-14: 2 am is skipped, so four hours before 6 am CDT it is 1 am CST."""
+    now = datetime(2027, 3, 14, 7, 0, tzinfo=UTC)
+    sunday = date(2027, 3, 14)
+    assert ahead_due(now, ByKind(), TIMES, timedelta(hours=4)) == sunday
+    assert ahead_due(now - timedelta(seconds=1), ByKind(), TIMES, timedelta(hours=4)) is None
