@@ -16,6 +16,7 @@ from config.starter import write_starter
 from dispatch.policy import Climate, DispatchPolicy, HarvestCapacity
 from dispatch.routes.settings import RouteSettings
 from forecasts.settings import ForecastSettings
+from web.settings import BoardSettings
 
 DEFAULTS = files("config") / "defaults.toml"
 CLASSES = {
@@ -25,6 +26,7 @@ CLASSES = {
     "harvest": HarvestCapacity,
     "routes": RouteSettings,
     "forecast": lambda: ForecastSettings(contact="sky@gin.test"),
+    "board": BoardSettings,
 }
 
 
