@@ -5,6 +5,7 @@ from datetime import timedelta
 
 import pytest
 
+from storage.stores import open_stores
 from tests.reliability.mill import START_UTC, killed
 
 #: After a fault: the next start, then every wait that a retry may ask for.
@@ -51,3 +52,30 @@ def test_a_morning_survives_a_fault_at_every_effect(mill, mode, long, figure):
     told = f"points survived, {mode}: {len(tried) - len(lost)}/{len(tried)} of {len(names)}"
     figure(told)
     assert lost == {}
+
+
+@pytest.mark.fault("D05", "S01")
+@pytest.mark.parametrize("mode", ["kill", "raise"])
+def test_a_visit_taken_back_under_faults_is_taken_back_whole_and_once(mill, mode):
+    """Said to be taken back, it is; not said, it may be, and asked again it is harmless."""
+    one = mill()
+    with open_stores("warmspell.sqlite3", one.folder) as stores:
+        visits = stores.visits.all()
+    wrong = visits[0].uuid
+    status, point = -9, 0
+    while status != 0:
+        point += 1
+        assert point < 20
+        one = mill()
+        status = one.run("undo", record=str(wrong), point=point, mode=mode)
+        said = " taken back (" in one.log()
+        with open_stores("warmspell.sqlite3", one.folder) as stores:
+            kept = [retraction.of_uuid for retraction in stores.retractions.all()]
+            assert kept in ([], [wrong])
+            assert kept or not said
+            assert stores.visits.all() == visits
+        assert one.run("undo", record=str(wrong)) == 0
+        with open_stores("warmspell.sqlite3", one.folder) as stores:
+            assert [retraction.of_uuid for retraction in stores.retractions.all()] == [wrong]
+        assert one.half_kept() == []
+    assert point > 1

@@ -104,6 +104,8 @@ def child(told: dict[str, Any]) -> int:
         code = run(["work", "--config", told["config"]])
     elif told["what"] == "morning":
         code = run(["morning", "--config", told["config"], *told["more"]])
+    elif told["what"] == "undo":
+        code = run(["scout", "undo", told["record"], "--config", told["config"]])
     elif told["what"] == "scout":
         scout(told)
     else:
