@@ -297,6 +297,8 @@ def keep_ticking(worker: Worker) -> None:
     from apscheduler.schedulers.background import BackgroundScheduler
     from apscheduler.triggers.interval import IntervalTrigger
 
+    # It would say twice a minute that a tick is left out while a longer one is under way.
+    logging.getLogger("apscheduler").setLevel(logging.ERROR)
     scheduler = BackgroundScheduler(
         timezone="UTC",
         job_defaults={"coalesce": True, "max_instances": 1, "misfire_grace_time": None},
