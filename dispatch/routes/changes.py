@@ -17,6 +17,8 @@ from dispatch.words import WEEKDAYS, LocalClock, amount
 
 #: A start that moves by less is not told [min].
 TOLD_MIN = 5
+#: How long after an outage a rig may set out late by it.
+LATE_BY = timedelta(hours=2)
 #: Effect that counts as fallen [points].
 FALLEN_POINTS = 1.0
 
@@ -60,7 +62,7 @@ def _change(facts: Facts, plan: RoutePlan, after: Mapping[str, _Told], was: _Tol
         return _told(stop, "dropped", _at(was), None, told)
     if now[1].state != "planned" or _stays(was, now):
         return None
-    why = why or _neighbours(facts.standing, after, was, now) or _overall(facts)
+    why = why or _neighbours(facts, after, was, now) or _overall(facts, stop, now[1])
     return _told(stop, "moved", _at(was), _at(now), why)
 
 
@@ -112,11 +114,11 @@ def _reasons(facts: Facts, was: _Told, *, moved: bool) -> Iterator[str]:
     clock = clock_of(problem)
     if stop.field_id in standing.sprayed:
         yield f"sprayed {clock.weekday_moment(standing.sprayed[stop.field_id])}"
+    if not moved and stop.field_id in facts.gone:
+        yield facts.gone[stop.field_id]
     if stop.field_id in standing.missed:
         why = standing.missed[stop.field_id]
         yield "it was not sprayed then" + (f": {why}" if why else "")
-    if not moved and stop.field_id in facts.gone:
-        yield facts.gone[stop.field_id]
     broken = standing.outage(day.rig_id, stop.arrive_utc, stop.end_utc)
     if broken is not None:
         yield out_words(day.rig_name, broken, clock)
@@ -165,17 +167,18 @@ def _sky_words(facts: Facts, was: _Told) -> str:
     return ": " + found[0].removeprefix(f"{stop.field_id}: ") if found else ""
 
 
-def _neighbours(
-    standing: Standing, after: Mapping[str, _Told], was: _Told, now: _Told
-) -> str | None:
-    """Which other field took its time, or made room for it."""
-    taken = _taken(standing, after, was)
+def _neighbours(facts: Facts, after: Mapping[str, _Told], was: _Told, now: _Told) -> str | None:
+    """Which other field took its time, came before it, or made room for it."""
+    taken = _taken(facts.standing, after, was)
     if taken:
         return taken
-    gone = _left(standing, after, now)
+    if _rig_day(was) == _rig_day(now) and now[1].start_utc > was[1].start_utc:
+        return _pushed(facts, was, now)
+    gone = _left(facts.standing, after, now)
     if gone:
         return f"room made: {gone} is no longer on {now[0].rig_name} {_weekday(now)}"
-    return _pushed(standing, after, was, now)
+    done = [one.field_name for one in now[0].stops if one.state == "done"]
+    return f"{done[-1]} is done" if done and _rig_day(was) == _rig_day(now) else None
 
 
 def _taken(standing: Standing, after: Mapping[str, _Told], was: _Told) -> str | None:
@@ -193,16 +196,25 @@ def _taken(standing: Standing, after: Mapping[str, _Told], was: _Told) -> str | 
     return f"its time on {day.rig_name} goes to {came[0]}" if came else None
 
 
-def _pushed(standing: Standing, after: Mapping[str, _Told], was: _Told, now: _Told) -> str | None:
-    """A field that is new before it on the same rig's day."""
-    if _rig_day(was) != _rig_day(now):
-        return None
+def _pushed(facts: Facts, was: _Told, now: _Told) -> str | None:
+    """What comes before a field on the same rig's day that makes it later."""
+    standing, before = facts.standing, []
     for other in now[0].stops:
         if other.field_id == now[1].field_id:
-            return None
+            break
+        before.append(other)
         if not _was_there(standing, other.field_id, _rig_day(now)):
             return f"{other.field_name} comes before it now"
-    return None
+    for other in reversed(before):
+        old = standing.stops[other.field_id][1]
+        if old.start_utc > was[1].start_utc:
+            return f"{other.field_name} comes before it now"
+        if other.end_utc > old.end_utc:
+            return f"{other.field_name} before it is done later"
+    # A rig that was out until shortly before sets out late.
+    leaves = now[0].leave_utc
+    out = standing.outage(now[0].rig_id, leaves - LATE_BY, leaves)
+    return out_words(now[0].rig_name, out, clock_of(facts.problem)) if out else None
 
 
 def _left(standing: Standing, after: Mapping[str, _Told], now: _Told) -> str | None:
@@ -226,9 +238,11 @@ def _weekday(told: _Told) -> str:
     return WEEKDAYS[told[0].on.weekday()]
 
 
-def _overall(facts: Facts) -> str:
+def _overall(facts: Facts, was: Stop | None = None, now: Stop | None = None) -> str:
     if facts.more_ac >= 0.05:
         return f"a better plan overall: +{amount(facts.more_ac)} acres at full effect"
+    if was and now and now.effect_pct > was.effect_pct:
+        return f"its effect is higher then: {now.effect_pct:.1f} against {was.effect_pct:.1f}"
     return "the rigs' days were reckoned anew"
 
 

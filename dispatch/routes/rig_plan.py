@@ -1,7 +1,7 @@
 """From a morning to a plan of rigs that has been checked."""
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from zoneinfo import ZoneInfo
 
 from dispatch.report import MorningReport
@@ -61,7 +61,9 @@ def asked_of(report: MorningReport, fleet: Fleet, since: Since) -> Asked:
     """
     called, left = called_jobs(report, fleet.treatments, fleet.settings, since)
     before = since.standing
-    fixed = fixed_days(report, before, since.now, {one.field_id for one in called}, fleet.rigs)
+    callable_ids = {one.field_id for one in called}
+    setup_min = fleet.settings.setup_min
+    fixed = fixed_days(report, before, since.now, callable_ids, fleet.rigs, setup_min)
     settled = {stop.field_id for day in fixed for stop in day.stops}
     jobs = tuple(
         one for one in called if one.field_id not in settled and one.field_id not in before.sprayed
@@ -69,7 +71,8 @@ def asked_of(report: MorningReport, fleet: Fleet, since: Since) -> Asked:
     left = tuple(one for one in left if one.field_id not in settled)
     plain, crews = _problem(report, fleet, since, jobs, fixed)
     gone = gone_words(report, before, {one.field_id: one.why for one in left}, jobs)
-    problem, unheld = hold_locks(plain, before, gone)
+    locks = tuple(one for one in before.locks if one.field_id not in settled)
+    problem, unheld = hold_locks(plain, replace(before, locks=locks), gone)
     notes = (
         *(
             *before.notes,

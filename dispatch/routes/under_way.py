@@ -16,10 +16,6 @@ from dispatch.routes.work import yard_fill_min
 from farm.rig import Rig
 from farm.treatment import Treatment
 
-#: How far ahead a stop may begin that a rig counts as on the way to, once the one before is done.
-#: Judgement.
-ON_THE_WAY = timedelta(hours=2)
-
 
 def fixed_days(
     report: MorningReport,
@@ -27,6 +23,7 @@ def fixed_days(
     now: datetime,
     callable_ids: Collection[str],
     rigs: Collection[Rig] = (),
+    setup_min: float = 0.0,
 ) -> tuple[PlannedDay, ...]:
     """Today's stops of the plan before that nothing moves any more, by rig.
 
@@ -36,6 +33,7 @@ def fixed_days(
     to say.
     """
     filling_min = {one.id: yard_fill_min(one) for one in rigs}
+    ready_min = {one.id: setup_min + (one.refill_min or 0) for one in rigs}
     if standing.plan is None:
         return ()
     today = now.astimezone(ZoneInfo(standing.plan.time_zone)).date()
@@ -47,8 +45,10 @@ def fixed_days(
         leaves = day.leave_utc - timedelta(minutes=filling_min.get(day.rig_id, 0))
         for place, stop in enumerate(day.stops):
             left = leaves if place == 0 else day.stops[place - 1].end_utc
-            near = place == 0 or stop.start_utc <= now + ON_THE_WAY
-            soon = stop.start_utc < next_whole_hour(now) or (left <= now and near)
+            # Had a rig stayed until now where it was, it would come too late.
+            ready = timedelta(minutes=ready_min.get(day.rig_id, 0) + 1)
+            late = place == 0 or stop.start_utc < now + (stop.arrive_utc - left) + ready
+            soon = stop.start_utc < next_whole_hour(now) or (left <= now and late)
             likely = soon and stop.field_id in callable_ids
             state = _state(report, standing, day, stop, now, likely=likely)
             if state is not None:
