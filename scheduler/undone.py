@@ -71,8 +71,9 @@ def _standing(farm: "OpenFarm", field: Field, told: TakenBack) -> str:
             return "No spray of this season is left on it: the next morning decides it again"
         return f"It still stands as sprayed {_local(spray.sprayed_utc, zone)}"
     if told.retraction.kind == "harvest":
-        own = [one for one in records.harvests if one.field_id == field.id]
-        sprays = [one for one in records.sprays.values() if one.field_id == field.id]
+        taken_back = farm.stores.retractions.taken_back(farm.now)
+        own = farm.stores.harvests.of_field(field.id, taken_back)
+        sprays = farm.stores.sprays.of_field(field.id, taken_back)
         left = acres_left(field, own, sprays, happened_utc(told.record), farm.zone)
         return f"{left.acres:g} of {field.acres:g} acres left"
     return standing_words(farm, field)
