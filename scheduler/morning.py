@@ -108,7 +108,7 @@ def decide_morning(
         asides = NO_ASIDES if past else learn_asides(config, asking, fetched, now, left_s)
     judged = judge_clock(heard, fetched.forecast.issued_utc)
     policy, own_errors = policy_with_own_errors(config, stores, fetched.forecast, now)
-    farm = replace(_farm(config, records), policy=policy)
+    farm = replace(farm_of(config, records), policy=policy)
     spoilt = spoilt_fields(
         records.damaged,
         [one.id for one in fields],
@@ -208,7 +208,8 @@ def _nothing_shown(fetched: FetchedForecast, report: MorningReport) -> bool:
     return not fetched.any_known or marks == {"very_old"}
 
 
-def _farm(config: FarmConfig, records: SeasonRecords) -> FarmMorning:
+def farm_of(config: FarmConfig, records: SeasonRecords) -> FarmMorning:
+    """The farm as the ranking needs it, with the policy of its settings."""
     settings, records = config.settings, records.certain()
     return FarmMorning(
         name=settings.farm.name,

@@ -60,8 +60,13 @@ class Seen:
 
     def spray_by_s(self, row: int) -> float:
         """Last start with a full window [s since 1970], inf where only sight ends it; as told."""
-        until, bound = spray_by(self.outlook, row, 0)
-        return float("inf") if bound == "sight" else until.timestamp() if until else 0.0
+        return last_start_s(self.outlook, row)
+
+
+def last_start_s(outlook: Outlook, row: int) -> float:
+    """Last start with a full window [s since 1970], inf where only sight ends it, 0 without one."""
+    until, bound = spray_by(outlook, row, 0)
+    return float("inf") if bound == "sight" else until.timestamp() if until else 0.0
 
 
 def look_ahead(

@@ -79,12 +79,16 @@ def worth_of(co_op: CoOp, truth: SeasonTruth, sprayed_h: Whole) -> Floats:
             continue
         kind = KINDS[co_op.kind[row]]
         gained = warmth_gained(worked, start, killed_h[row])
-        needed = int(np.ceil(MIXES[kind.mix].rain_free_h))
-        if truth.rains[kind.zone, start : start + needed + 1].any():
+        if washed(truth.rains[kind.zone], start, MIXES[kind.mix].rain_free_h):
             gained *= 1 - POLICY.wash_loss_frac
         gained *= _ready(float(truth.nacb[row, start // 24]))
         worth[row] = max(assumed.LEAST_WORTH, gained)
     return worth
+
+
+def washed(rains: Flags, start: int, rain_free_h: float) -> bool:
+    """Whether rain falls in the hour of a spray or the hours its treatment needs dry."""
+    return bool(rains[start : start + int(np.ceil(rain_free_h)) + 1].any())
 
 
 def _ready(nacb: float) -> float:

@@ -10,7 +10,8 @@ from scheduler.commands.options import config_option, json_option
 SEED = 2027
 
 OF_OBSERVATIONS = ("config_path", "observed", "station", "keep", "forget")
-OF_SEASONS = ("seasons", "fields", "seed")
+OF_SEASONS = ("seasons", "fields", "seed", "folder")
+NOT_OF_A_FOLDER = ("station", "keep", "forget", "seasons", "fields", "plot")
 
 
 @click.command("verify", short_help="How good the forecasts were.")
@@ -32,6 +33,13 @@ OF_SEASONS = ("seasons", "fields", "seed")
     "--backtest",
     is_flag=True,
     help="Run our order and others on simulated seasons instead; needs no config.",
+)
+@click.option(
+    "--folder",
+    type=click.Path(exists=True, file_okay=False, path_type=Path),
+    metavar="DIR",
+    help="A past season of this farm for --backtest: one folder of recorded answers a morning, "
+    "named as 2025-10-01T11Z.",
 )
 @click.option(
     "--seasons",
@@ -70,6 +78,7 @@ def command(
     keep: bool,
     forget: bool,
     backtest: bool,
+    folder: Path | None,
     seasons: int,
     fields: int,
     seed: int,
@@ -81,7 +90,8 @@ def command(
     Errors of lows and highs by days ahead, how far the odds of freeze and rain could be trusted,
     how often a promised window held, and this farm's own table of errors.
 
-    With --backtest instead: our calls and order against other rules, on simulated seasons.
+    With --backtest instead: our calls and order against other rules, on simulated seasons, or
+    with --folder on a past season of this farm, from what was recorded on its mornings.
 
     \b
     Examples:
@@ -89,7 +99,13 @@ def command(
       warmspell verify --station KQQX --plot scores.png
       warmspell verify --observed thermometer.csv --keep
       warmspell verify --backtest --seasons 20 --fields 60
+      warmspell verify --backtest --folder season-2025 --observed thermometer.csv
     """
+    if backtest and folder is not None:
+        _refuse(ctx, NOT_OF_A_FOLDER, "not with --folder")
+        from scheduler.past_season.tell import past_season
+
+        return past_season(config_path, folder, observed, seed, as_json)
     if backtest:
         _refuse(ctx, OF_OBSERVATIONS, "only without --backtest")
         from scheduler.backtest import backtest as run_rules

@@ -1,0 +1,1 @@
+"""A past season run again from recorded issues of its forecasts."""
