@@ -48,7 +48,7 @@ class ClockJudged:
     off: timedelta = timedelta()
 
     @property
-    def stop_line(self) -> str:
+    def stop(self) -> str:
         """What everybody is told where the clock is wrong, else ""."""
         if self.verdict != "wrong":
             return ""

@@ -115,7 +115,7 @@ def decide_morning(
         [one.id for one in stores.fields.known()],
     )
     used = MorningInputs(farm, records.visits, fetched.forecast, fetched.row_of, now, late, spoilt)
-    used = replace(used, own_errors=own_errors, asides=asides, stop=judged.stop_line)
+    used = replace(used, own_errors=own_errors, asides=asides, stop=judged.stop)
     report, freezes, used, stumbled = calls_apart(used, make_calls)
     people, links = config.settings.people, link_maker(config)
     digests = write_digests(report, people, stop_line(config), most_segments(config), links)
@@ -135,7 +135,7 @@ def decide_morning(
 def make_calls(used: MorningInputs) -> tuple[MorningReport, tuple[Freeze, ...]]:
     """The calls that follow from all a morning knows, and the freezes only a forecast tells of."""
     farm = replace(used.farm, unread=frozenset(used.spoilt))
-    forecast = used.forecast if not used.stop else without_ages(used.forecast, used.stop)
+    forecast = used.forecast if not used.stop else without_ages(used.forecast)
     outlooks = outlooks_of(forecast, used.row_of, farm.registered, farm.rules)
     maturity = judge_maturity(used.visits, farm.registered, farm.rules, used.now)
     maturity |= {one: unreadable(why) for one, why in used.spoilt.items()}

@@ -42,7 +42,7 @@ def decided_code(run: MorningRun) -> int:
     """The exit code of a morning as decided, sending aside."""
     return exit_codes.worst(
         [
-            exit_codes.CONFIG if run.refusal or run.clock.stop_line else exit_codes.OK,
+            exit_codes.CONFIG if run.refusal or run.clock.stop else exit_codes.OK,
             exit_codes.INTERNAL if unwritten(run) else exit_codes.OK,
             exit_codes.NO_FORECAST if run.no_forecast else exit_codes.OK,
             exit_codes.SOME_UNKNOWN if unknown_fields(run.report) else exit_codes.OK,

@@ -70,10 +70,10 @@ def test_a_confirmed_liar_is_not_believed_against_as_many_who_are_right():
 
 def test_the_words_tell_how_far_and_which_way():
     stopped = judge_clock(heard((A, DAY), (B, DAY)))
-    assert stopped.stop_line.startswith(
+    assert stopped.stop.startswith(
         "STOP: the clock of the computer that makes this is 24 hours ahead of the weather service's"
     )
     doubted = judge_clock(heard((A, -40)))
-    assert doubted.stop_line == ""
+    assert doubted.stop == ""
     assert "40 minutes behind" in doubted.alarm
     assert judge_clock(heard((A, 0))).alarm == ""
