@@ -32,7 +32,7 @@ if TYPE_CHECKING:
 #: Goals: all queued and all handed over [s], most memory [MB], wait of a scout [s].
 QUEUED_S, HANDED_OVER_S, MEMORY_MB, SCOUT_P95_S = 300.0, 900.0, 500.0, 0.250
 STEPS = (
-    *("readable_records", "fetch_hourly", "learn_asides", "judge_maturity"),
+    *("readable_records", "ask", "learn_asides", "judge_maturity"),
     *("rank_fields", "write_digests", "kept_inputs", "messages_of", "hand_over"),
 )
 

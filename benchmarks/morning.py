@@ -16,7 +16,7 @@ from contextlib import contextmanager
 from pathlib import Path
 from typing import Any
 
-STEPS = ("fetch_hourly", "judge_maturity", "rank_fields", "write_digests")
+STEPS = ("ask", "judge_maturity", "rank_fields", "write_digests")
 
 
 def main() -> None:

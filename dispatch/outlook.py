@@ -22,8 +22,9 @@ from farm.field import Field
 
 Floats = npt.NDArray[np.float64]
 
-#: Fields looked at together: about 15 MB of arrays, however many fields there are. Judgement.
-FIELDS_AT_ONCE = 250
+#: Fields looked at together: with their effect curves about 20 MB of arrays at the most, however
+#: many fields there are. Judgement.
+FIELDS_AT_ONCE = 50
 
 
 @dataclass(frozen=True, eq=False)
