@@ -112,9 +112,8 @@ class Prefetch:
         number = runs.begin(local_date, AHEAD, now)
         fetched = self._asked(now, ends, meanwhile)
         known, told = _told(fetched, len(fields))
-        code = exit_codes.OK if known else exit_codes.SOME_UNKNOWN
-        if not fetched.any_known:
-            code = exit_codes.NO_FORECAST
+        missing = exit_codes.SOME_UNKNOWN if fetched.any_known else exit_codes.NO_FORECAST
+        code = exit_codes.OK if known else missing
         # Without an end where something is missing, so that the next try comes.
         runs.finish(number, code, self.clock(), sent=known)
         log.info("fetched ahead for the morning of %s: %s", local_date, told)

@@ -293,3 +293,33 @@ def service() -> Iterator[Callable[..., str]]:
     for server in servers:
         server.shutdown()
         server.server_close()
+
+
+@pytest.mark.parametrize(
+    ("kind", "outcome", "code", "check", "word", "words"),
+    [
+        ("clock", "agrees", 0, "clock of others", "OK", "agreed with it on Tue 2026-10-06 06:00"),
+        ("clock", "wrong -1440", 78, "clock of others", "FAULT", "it was 24 hours behind"),
+        (
+            "clock",
+            "doubt +40",
+            0,
+            "clock of others",
+            "LOOK",
+            "40 minutes ahead, by the time of one",
+        ),
+        ("ahead", "sent", 0, "fetched ahead", "OK", "for the morning of 2026-10-06"),
+        ("ahead", "not_sent", 3, "fetched ahead", "LOOK", "not all fields"),
+        ("ahead", "not_sent", 69, "fetched ahead", "LOOK", "no field;"),
+    ],
+)
+def test_what_the_worker_heard_and_fetched_is_told(
+    filled, asked, kind, outcome, code, check, word, words
+):
+    with open_stores(DATABASE, filled.parent) as stores:
+        stores.runs.keep(kind, date(2026, 10, 6), code, outcome, NOW)
+    gravest, told = asked(filled, "--offline")
+
+    assert told[check][0] == word
+    assert words in told[check][1]
+    assert gravest == (78 if word == "FAULT" else 0)
