@@ -1,12 +1,9 @@
 """Who may log in to a board that several people share."""
 
-from typing import Literal, get_args
-
 from pydantic import AwareDatetime, BaseModel, ConfigDict, model_validator
 from pydantic import Field as Bounded
 
-BoardRole = Literal["dispatcher", "consultant", "operator", "scout", "grower"]
-BOARD_ROLES: tuple[BoardRole, ...] = get_args(BoardRole)
+from farm.board_role import BoardRole
 
 
 class Account(BaseModel):

@@ -1,4 +1,4 @@
-"""Sessions of accounts, kept in the database: an account that is closed or changed is out at once."""
+"""Sessions of accounts, kept in the database: a closed or changed account is out at once."""
 
 from datetime import datetime, timedelta
 from typing import Protocol

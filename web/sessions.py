@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from datetime import datetime, timedelta
 from typing import Protocol
 
-from farm.account import BoardRole
+from farm.board_role import BoardRole
 from web.viewer import Viewer
 
 #: Letters of a session's secret: 32 random bytes, twice what is asked of any (ASVS 7.2.3).

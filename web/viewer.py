@@ -4,7 +4,7 @@ from dataclasses import dataclass
 from typing import Literal
 
 from dispatch.report import MorningReport
-from farm.account import BoardRole
+from farm.board_role import BoardRole
 from farm.field import Field
 from notify.privacy import theirs
 

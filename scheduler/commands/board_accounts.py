@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING
 
 import click
 
-from farm.account import BOARD_ROLES
+from farm.board_role import BOARD_ROLES
 from scheduler import exit_codes
 from scheduler.commands.options import config_option
 from scheduler.speaking import say
