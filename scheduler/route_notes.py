@@ -31,6 +31,19 @@ def find_rig(text: str, rigs: "Sequence[Rig]") -> "Rig":
     raise DataError([f'rig: got "{text}", which the config does not have; {hint}'])
 
 
+def planned_rig(farm: "OpenFarm", field_id: str) -> str | None:
+    """The rig that the plan kept last sends to a field, if the config still has it."""
+    plan = farm.stores.route_plans.latest()
+    planned = [
+        day.rig_id
+        for day in (plan.days if plan else ())
+        for stop in day.stops
+        if stop.field_id == field_id
+    ]
+    known = {one.id for one in farm.config.settings.rigs}
+    return next((one for one in planned if one in known), None)
+
+
 def typed_time(option: str, text: str | None, farm: "OpenFarm") -> datetime:
     """A time of day, today's, or a date and a time, as UTC; now if None.
 

@@ -11,6 +11,7 @@ from farm.field import Field
 from farm.people import Grower
 from farm.rig import Rig
 from farm.treatment import Treatment
+from web.rigs_desk import RigDesk
 
 
 @dataclass(frozen=True)
@@ -50,4 +51,5 @@ class Desk:
 
     farm: FarmFacts
     mornings: Mornings
+    rigs: RigDesk
     clock: Clock

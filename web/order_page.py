@@ -36,7 +36,7 @@ def order(
         return page(request, "no_morning.html")
     since = request.app.state.desk.mornings.since(report)
     # What stands changes with records, and with the hour as forecasts grow old.
-    stands = (since.sprayed, since.frozen, since.start_utc)
+    stands = (since.sprayed, since.frozen, frozenset(since.standing.skipped), since.start_utc)
     asked = (told.role == "grower", told.grower_ids, section, first, *stands)
     body = _bodies.of(report, asked, lambda: _body(told.seen(report), since, section, first))
     return page(request, "order.html", body=body)

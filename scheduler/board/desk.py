@@ -6,6 +6,7 @@ from datetime import datetime
 from typing import TYPE_CHECKING
 
 from scheduler.board.mornings import KeptMornings
+from scheduler.board.rigs import KeptRigPlans
 from web.desk import Desk, FarmFacts
 
 if TYPE_CHECKING:
@@ -33,5 +34,6 @@ def desk_of(farm: "OpenFarm", clock: Callable[[], datetime]) -> Desk:
             treatments=settings.treatments,
         ),
         mornings=KeptMornings(now),
+        rigs=KeptRigPlans(now),
         clock=clock,
     )

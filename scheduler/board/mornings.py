@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, TypeVar
 from scheduler.plans import NoPlanError, latest_plan
 from scheduler.rig_routes import since_morning
 from storage.newest_rows import RECORDS, newest_rows
-from storage.tables import plans
+from storage.tables import plans, route_notes, route_plans
 
 if TYPE_CHECKING:
     from dispatch.report import MorningReport
@@ -41,7 +41,8 @@ class KeptMornings:
         """What has happened since a plan was made, as of the begun hour."""
         farm = self._farm()
         hour = max(farm.now, report.run.made_utc).replace(minute=0, second=0, microsecond=0)
-        mark = (report.run.made_utc, hour, newest_rows(farm.stores.database, *RECORDS))
+        newest = newest_rows(farm.stores.database, *RECORDS, route_plans, route_notes)
+        mark = (report.run.made_utc, hour, newest)
         return self._again("since", mark, lambda: since_morning(farm, report))
 
     def _again(self, what: str, mark: object, read: Callable[[], T]) -> T:

@@ -37,14 +37,11 @@ def done(
       warmspell routes done nd1 --when 2026-10-06T14:20 --applicator "Wade"
     """
     from scheduler.opening import find_field, open_farm
+    from scheduler.route_notes import planned_rig
 
     with open_farm(config_path, at) as farm:
         told = find_field(field, farm.fields_by_id)
-        plan = farm.stores.route_plans.latest()
-        days = plan.days if plan else ()
-        planned = [day.rig_id for day in days for stop in day.stops if stop.field_id == told.id]
-        known = {one.id for one in farm.config.settings.rigs}
-    by = rig or next((one for one in planned if one in known), None)
+        by = rig or planned_rig(farm, told.id)
     code: int = ctx.invoke(
         log,
         field=told.id,
