@@ -6,8 +6,9 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from dispatch.routes.called import Since
+from dispatch.routes.fleet import Fleet
 from dispatch.routes.plan import RoutePlan
-from dispatch.routes.rig_plan import Fleet, plan_rigs
+from dispatch.routes.rig_plan import plan_rigs
 from dispatch.routes.what_if import WhatIf, cases, row_of, with_rigs
 from scheduler.plans import DRY_RUN
 from scheduler.road_miles import road_miles

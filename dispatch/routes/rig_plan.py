@@ -11,7 +11,7 @@ from dispatch.routes.change_check import check_change
 from dispatch.routes.changes import Facts, changes, gone_words
 from dispatch.routes.checker import check_plan
 from dispatch.routes.draw_up import draw_up
-from dispatch.routes.fleet import Fleet as Fleet
+from dispatch.routes.fleet import Fleet
 from dispatch.routes.greedy import greedy_routes, routes_gain_ac
 from dispatch.routes.insertion import fill_in
 from dispatch.routes.kept import clock_of, hold_locks, kept_routes, out_words

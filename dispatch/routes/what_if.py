@@ -5,8 +5,8 @@ from dataclasses import replace
 from datetime import time
 
 from dispatch.field_figures import Figure
+from dispatch.routes.fleet import Fleet
 from dispatch.routes.plan import RoutePlan
-from dispatch.routes.rig_plan import Fleet
 from dispatch.routes.travel import NamedWays
 from dispatch.routes.work import rate_acres_per_hour
 from farm.rig import Rig

@@ -12,7 +12,7 @@ from skies import NOW, TREATMENT, cotton, morning, sky, visit
 
 from dispatch.report import MorningReport
 from dispatch.routes.called import Since
-from dispatch.routes.rig_plan import Fleet
+from dispatch.routes.fleet import Fleet
 from dispatch.routes.settings import RouteSettings
 from farm.rig import Rig
 

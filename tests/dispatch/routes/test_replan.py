@@ -113,6 +113,8 @@ def test_a_lock_holds_its_rig_its_day_and_its_time(report, first):
         update={"stay_ac": 0.0}))  # fmt: skip
     told = again(report, first, 0.2, told=more, steps=400, locks=(lock,))
     rig_id, held = stops_of(told)[stop.field_id]
+    assert "quick" in {one for one, _ in stops_of(told).values()}
+    assert not [one for one in told.notes if "broke a rule" in one]
     assert rig_id == "small"
     assert held.locked
     assert abs(held.start_utc - stop.start_utc) <= timedelta(minutes=30)
