@@ -4,6 +4,7 @@ from datetime import timedelta
 from pathlib import Path
 
 from fastapi import Depends, FastAPI, Request
+from fastapi.exceptions import RequestValidationError
 from fastapi.responses import JSONResponse, RedirectResponse, Response
 from fastapi.staticfiles import StaticFiles
 from starlette.exceptions import HTTPException as StarletteHTTPException
@@ -13,6 +14,7 @@ from web.account_sessions import Accounts
 from web.desk import Desk
 from web.enter import OneTimeLink
 from web.guard import Entrance, Envelope, guard
+from web.host_names import answering_to
 from web.pages import page
 from web.plots import AT, SCRIPTS
 from web.sessions import Sessions, SessionsHere
@@ -32,6 +34,7 @@ def make_app(
     accounts: Accounts | None = None,
     sessions: Sessions | None = None,
     secure: bool = False,
+    names: tuple[str, ...] = (),
 ) -> FastAPI:
     """The application.
 
@@ -49,6 +52,8 @@ def make_app(
         Where sessions are kept; in this process if left out.
     secure
         Whether readers reach it by TLS.
+    names
+        Hosts it is called by, besides its own and those of the settings.
     """
     app = FastAPI(
         title="warmspell board",
@@ -66,8 +71,10 @@ def make_app(
         app.include_router(router)
     app.mount(AT, StaticFiles(directory=SCRIPTS), name="plots")
     app.mount("/static", StaticFiles(directory=STATIC), name="static")
-    app.add_middleware(Envelope, secure=secure)
+    called = answering_to((settings.host, *settings.names, *names))
+    app.add_middleware(Envelope, secure=secure, names=called)
     app.add_exception_handler(StarletteHTTPException, _refused)
+    app.add_exception_handler(RequestValidationError, _unfit)
     app.add_exception_handler(Exception, _broken)
     return app
 
@@ -83,6 +90,13 @@ async def _refused(request: Request, fault: Exception) -> Response:
     return page(request, "refused.html", fault.status_code, problem=fault.detail)
 
 
+async def _unfit(request: Request, fault: Exception) -> Response:
+    """What was asked or typed does not fit; it is not said back, passwords among it."""
+    assert isinstance(fault, RequestValidationError)
+    told = {f"{one['loc'][-1]}: {one['msg'][:1].lower()}{one['msg'][1:]}" for one in fault.errors()}
+    return await _refused(request, StarletteHTTPException(422, "; ".join(sorted(told))))
+
+
 async def _broken(request: Request, fault: Exception) -> Response:
     """What went wrong is in the log; a reader is told nothing of the inside."""
     problem = "something unexpected happened here; it is in the log"
@@ -93,7 +107,8 @@ async def _broken(request: Request, fault: Exception) -> Response:
 
 
 def _wants_json(request: Request) -> bool:
-    return request.url.path.startswith("/api/")
+    sent = request.headers.get("content-type", "")
+    return request.url.path.startswith("/api/") or sent.startswith("application/json")
 
 
 def _without_viewer(request: Request) -> None:

@@ -71,6 +71,8 @@ def begin(request: Request, reader: Reader, to: str = "/") -> Response:
         raise HTTPException(400, "wanted a page of this board")
     entrance: Entrance = request.app.state.entrance
     secret = new_secret()
+    # Whoever this browser was before, they are that no more.
+    entrance.sessions.end(key_of(request.cookies.get(entrance.cookie, "")))
     entrance.sessions.begin(key_of(secret), reader, request.app.state.desk.clock())
     answer = RedirectResponse(to, status_code=303)
     answer.set_cookie(

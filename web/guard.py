@@ -1,5 +1,6 @@
 """What stands before every page: who asks, whether they may, and that a form is one of ours."""
 
+import asyncio
 import hmac
 from collections.abc import Awaitable, Callable, MutableMapping
 from dataclasses import dataclass
@@ -7,8 +8,12 @@ from datetime import timedelta
 from typing import Any
 
 from fastapi import HTTPException, Request
-from starlette.datastructures import MutableHeaders
+from starlette.concurrency import run_in_threadpool
+from starlette.datastructures import Headers, MutableHeaders
+from starlette.responses import PlainTextResponse
 
+from web.forms import refuse_strange_fields
+from web.host_names import bare_name
 from web.sessions import Sessions, key_of, viewer_of
 from web.viewer import Deed, Viewer
 
@@ -20,6 +25,8 @@ App = Callable[[Scope, Receive, Send], Awaitable[None]]
 
 #: Largest body taken [bytes]; a photo of a phone, made smaller by the form, fits.
 BODY_MAX_BYTES = 6_000_000
+#: Longest wait for the next piece of a body [s]; bars of signal come and go.
+PIECE_S = 30.0
 
 #: Where a form of ours carries the key of its session, and where scripts of ours send it.
 FORM_KEY, FORM_KEY_HEADER = "form_key", "x-form-key"
@@ -30,6 +37,8 @@ OPEN_PATHS = ("/enter", "/static/", "/do/", "/feeds/", "/sw.js", "/health")
 #: Where links of mails are pressed, by programs of mail services too: their secret is all they
 #: bring. Ways in bring no key either, since there is no session yet.
 LINK_PATH, WAYS_IN = "/do/", "/enter"
+
+_TOO_LARGE = "too large; send less than 6 MB"
 
 SAFE_METHODS = ("GET", "HEAD", "OPTIONS")
 
@@ -68,24 +77,26 @@ class Entrance:
 
 
 class Envelope:
-    """Puts the headers on every answer and refuses bodies that are too large."""
+    """Puts the headers on every answer, and refuses other names and bodies that are too large."""
 
-    def __init__(self, app: App, *, secure: bool) -> None:
-        self._app, self._secure = app, secure
+    def __init__(self, app: App, *, secure: bool, names: frozenset[str]) -> None:
+        self._app, self._secure, self._names = app, secure, names
 
     async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
         """One request."""
         if scope["type"] != "http":
             await self._app(scope, receive, send)
             return
-        taken = 0
+        taken, whole = 0, False
 
         async def measured() -> Message:
-            nonlocal taken
-            message = await receive()
+            nonlocal taken, whole
+            # Once it has all come, what is awaited is that the reader goes, however long they stay.
+            message = await (receive() if whole else _in_time(receive))
+            whole = not message.get("more_body", False)
             taken += len(message.get("body", b""))
             if taken > BODY_MAX_BYTES:
-                raise HTTPException(413, "too large; send less than 6 MB")
+                raise HTTPException(413, _TOO_LARGE)
             return message
 
         async def dressed(message: Message) -> None:
@@ -99,23 +110,43 @@ class Envelope:
                     headers["strict-transport-security"] = STRICT_TRANSPORT
             await send(message)
 
-        await self._app(scope, measured, dressed)
+        refusal = self._at_the_door(Headers(scope=scope))
+        await (refusal or self._app)(scope, measured, dressed)
+
+    def _at_the_door(self, headers: Headers) -> PlainTextResponse | None:
+        """A refusal for what nothing else need be known of."""
+        if bare_name(headers.get("host", "")) not in self._names:
+            return PlainTextResponse("This board does not answer to that name.", 421)
+        told = headers.get("content-length", "")
+        if told.isdecimal() and int(told[:12]) > BODY_MAX_BYTES:
+            return PlainTextResponse(_TOO_LARGE, 413)
+        return None
+
+
+async def _in_time(receive: Receive) -> Message:
+    try:
+        return await asyncio.wait_for(receive(), PIECE_S)
+    except TimeoutError:
+        raise HTTPException(408, "nothing came for too long; send it again") from None
 
 
 async def guard(request: Request) -> None:
     """Let a request pass, with its `Viewer`, or refuse it: asked before every route of the app."""
-    path, viewer = request.url.path, _viewer(request)
+    path = request.url.path
+    # Sessions are read from a database, which can be kept waiting: nobody else may wait for that.
+    viewer = await run_in_threadpool(_viewer, request)
     request.state.viewer = viewer
     if viewer is None and not path.startswith(OPEN_PATHS):
         raise HTTPException(401, "log in first")
     if request.method in SAFE_METHODS or path.startswith(LINK_PATH):
         return
     _refuse_other_sites(request)
-    if path.startswith(WAYS_IN):
-        return
-    sent = request.headers.get(FORM_KEY_HEADER) or str((await request.form()).get(FORM_KEY, ""))
-    if viewer is None or not hmac.compare_digest(sent.encode(), viewer.form_key.encode()):
-        raise HTTPException(403, "this form is not one of this session; go back and reload it")
+    form = await request.form()
+    if not path.startswith(WAYS_IN):
+        sent = request.headers.get(FORM_KEY_HEADER) or str(form.get(FORM_KEY, ""))
+        if viewer is None or not hmac.compare_digest(sent.encode(), viewer.form_key.encode()):
+            raise HTTPException(403, "this form is not one of this session; go back and reload it")
+    refuse_strange_fields(request, {*form} - {FORM_KEY})
 
 
 def viewer(request: Request) -> Viewer:

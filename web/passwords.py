@@ -1,5 +1,7 @@
 """Passwords: hashed with argon2, and never told from one another by the time it takes."""
 
+import threading
+
 from argon2 import PasswordHasher
 from argon2.exceptions import InvalidHashError, VerificationError
 
@@ -7,6 +9,8 @@ from argon2.exceptions import InvalidHashError, VerificationError
 SHORTEST, LONGEST = 12, 128
 
 _hasher = PasswordHasher()
+#: Each takes 64 MiB while it works: however many try at once, only this many work.
+_at_once = threading.Semaphore(2)
 #: What a password is compared with where there is no account, so that it takes as long.
 _nobody = _hasher.hash("nobody has this password")
 
@@ -24,6 +28,8 @@ def hash_of(password: str) -> str:
 def fits(password: str, kept_hash: str | None) -> bool:
     """Whether it is the password; as slow for an account that there is not."""
     try:
-        return _hasher.verify(kept_hash or _nobody, password[:LONGEST]) and kept_hash is not None
+        with _at_once:
+            same = _hasher.verify(kept_hash or _nobody, password[:LONGEST])
+        return same and kept_hash is not None
     except (VerificationError, InvalidHashError):
         return False

@@ -15,6 +15,10 @@ class BoardSettings(BaseModel):
     #: Whether readers log in with accounts made by `warmspell board add`; without them the one
     #: person at this machine gets a link that works once.
     accounts: bool = False
+    #: Names of the board that readers type, such as "board.example.com", besides that of [links]
+    #: base_url. It answers to no other, so that no page of another site can reach it by a name of
+    #: its own.
+    names: tuple[str, ...] = Field(default=(), max_length=20)
     #: Hours after which a reader who did nothing is asked in again [h]. Judgement.
     idle_h: float = Field(default=12.0, gt=0, le=720, allow_inf_nan=False)
     #: Address of the tiles of a base map, with {z}, {x} and {y}; none is asked for without it.

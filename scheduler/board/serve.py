@@ -5,10 +5,12 @@ import socket
 from collections.abc import Callable
 from datetime import datetime
 from typing import TYPE_CHECKING
+from urllib.parse import urlsplit
 
 import uvicorn
 
 from scheduler.board.desk import desk_of
+from scheduler.board.impatience import ImpatientProtocol
 from scheduler.data_error import DataError
 from scheduler.speaking import talk
 from web.account_sessions import AccountSessions
@@ -16,11 +18,19 @@ from web.app import make_app
 from web.enter import OneTimeLink
 
 if TYPE_CHECKING:
+    from fastapi import FastAPI
+
     from scheduler.opening import OpenFarm
     from web.settings import BoardSettings
 
 #: Time open answers get to finish when the board is stopped [s].
 STOPPING_S = 5
+#: How long a connection is held for the next request [s], as servers before it like to.
+KEEP_S = 15
+#: Most connections at once; who comes after is told to try later.
+MOST_AT_ONCE = 500
+#: Longest head of a request [bytes].
+HEAD_MAX_BYTES = 32_768
 
 
 def serve_board(farm: "OpenFarm", clock: Callable[[], datetime], port: int | None) -> None:
@@ -38,9 +48,11 @@ def serve_board(farm: "OpenFarm", clock: Callable[[], datetime], port: int | Non
     if settings.accounts:
         accounts = farm.stores.accounts
         keys = AccountSessions(accounts, farm.stores.sessions)
+        names = _names_of_links(farm)
         # Whoever reaches it from elsewhere does so through a server that speaks TLS.
-        app = make_app(desk, settings, accounts=accounts, sessions=keys, secure=True)
-        said = [f"board at {place[0]} port {place[1]}, for people with an account"]
+        app = make_app(desk, settings, accounts=accounts, sessions=keys, secure=True, names=names)
+        called = ", ".join((*settings.names, *names)) or "no name but this machine's; see [board]"
+        said = [f"board at {place[0]} port {place[1]}, for people with an account, as {called}"]
     else:
         link = OneTimeLink()
         app = make_app(desk, settings, link=link)
@@ -52,14 +64,28 @@ def serve_board(farm: "OpenFarm", clock: Callable[[], datetime], port: int | Non
         talk(f"{farm.config.settings.farm.name}: {said[0]}")
         for line in (*said[1:], "Ctrl-C stops the board."):
             talk(line)
-        config = uvicorn.Config(
-            app,
-            log_level=logging.WARNING,
-            access_log=False,
-            server_header=False,
-            timeout_graceful_shutdown=STOPPING_S,
-        )
-        uvicorn.Server(config).run(sockets=[ear])
+        uvicorn.Server(_listening_to(app)).run(sockets=[ear])
+
+
+def _listening_to(app: "FastAPI") -> uvicorn.Config:
+    return uvicorn.Config(
+        app,
+        http=ImpatientProtocol,
+        ws="none",
+        log_level=logging.WARNING,
+        access_log=False,
+        server_header=False,
+        limit_concurrency=MOST_AT_ONCE,
+        h11_max_incomplete_event_size=HEAD_MAX_BYTES,
+        timeout_keep_alive=KEEP_S,
+        timeout_graceful_shutdown=STOPPING_S,
+    )
+
+
+def _names_of_links(farm: "OpenFarm") -> tuple[str, ...]:
+    """What links in mails call the board."""
+    links = farm.config.settings.links
+    return () if links is None else (urlsplit(links.base_url).hostname or "",)
 
 
 def _refuse_open_door(settings: "BoardSettings") -> None:

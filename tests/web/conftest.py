@@ -61,7 +61,7 @@ def desk(farm: OpenFarm, clock: SetClock) -> Desk:
 @pytest.fixture
 def settings() -> BoardSettings:
     """Settings of a board with accounts; a test file may have its own."""
-    return BoardSettings(accounts=True)
+    return BoardSettings(accounts=True, names=("board.example.org",))
 
 
 @pytest.fixture
