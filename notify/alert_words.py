@@ -13,7 +13,7 @@ SENDER_MAX = 60
 
 #: What an office is called by; anything else comes from nobody we know.
 _SENDER = re.compile(r"[A-Za-z0-9 .,'/()&-]+", re.ASCII)
-_NO_SENDERS = {"nan", "none", "undefined", "inf"}
+_NO_SENDERS = {"nan", "nat", "none", "null", "undefined", "inf", "traceback"}
 
 
 def alert_lines(fields: Sequence[FieldCall], clock: LocalClock) -> tuple[str, ...]:

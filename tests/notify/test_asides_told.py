@@ -116,7 +116,7 @@ def test_hours_that_are_not_told_are_not_made_up(hours, words):
     assert words in lines(under(watch(**hours)))
 
 
-@pytest.mark.parametrize("sender", ["", "{%", "<b>NWS</b>", "nan", "NWS None", "\x1b[2J"])
+@pytest.mark.parametrize("sender", ["", "{%", "<b>NWS</b>", "nan", "NWS None", "null", "\x1b[2J"])
 def test_a_sender_that_is_none_is_left_out_and_costs_nobody_the_digest(sender):
     text = lines(under(watch(sender=sender)))
     assert "Freeze Watch: Wed 2 am to 9 am." in text
