@@ -7,9 +7,11 @@ from datetime import datetime
 from config.farm_config import FarmConfig
 from forecasts.asked import Asked
 from forecasts.cells import Place
+from forecasts.errors import ForecastError
 from forecasts.fetch import FetchedForecast, Team, fetch_hourly
 from forecasts.later_rounds import LaterRounds
 from forecasts.memory import ForecastMemory
+from forecasts.not_usable import OpenMeteoWithoutKey
 from forecasts.rounds import Progress
 from forecasts.settings import ForecastSettings
 from forecasts.sources import ForecastSource, Sources
@@ -51,11 +53,14 @@ def whom_to_ask(config: FarmConfig, stores: Stores, now: datetime, past: bool = 
         stands = _stood_in(config, cells_of_plan(stores, now), places)
         teams = {name: Team(nobody, one) for name, one in stands.items()}
         return Asking(places, nobody, teams, memory, sources, asked)
+    lead = sources.named(settings.source)
+    names = dict.fromkeys(name for told in config.tellers.values() for name in told.names)
+    usable = {name: _usable(sources, name) for name in names}
     teams = {
-        name: Team(sources.named(told.source), _named(sources, told.stand_in))
+        name: Team(usable[told.source], usable.get(told.stand_in or ""))
         for name, told in config.tellers.items()
     }
-    return Asking(places, sources.named(settings.source), teams, memory, sources, asked)
+    return Asking(places, lead, teams, memory, sources, asked)
 
 
 def ask(
@@ -80,8 +85,12 @@ def ask(
     )
 
 
-def _named(sources: Sources, name: str | None) -> ForecastSource | None:
-    return None if name is None else sources.named(name)
+def _usable(sources: Sources, name: str) -> ForecastSource:
+    """The source of a name; what is wrong with that of some fields costs no other the morning."""
+    try:
+        return sources.named(name)
+    except ForecastError as error:
+        return OpenMeteoWithoutKey(error)
 
 
 def _stood_in(

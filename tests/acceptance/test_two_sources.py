@@ -135,13 +135,27 @@ def test_a_refusal_is_a_fault_of_the_config_and_touches_its_own_fields_alone(two
 
 
 def test_a_region_told_by_a_dead_service_costs_the_others_no_time_of_theirs(two):
-    """The dead service leads two fields of three, so it may take 2 of 3 seconds; judgement."""
-    two.reset_settings(total_deadline_s=3.0, tries=1)
+    """The dead service leads two fields of three, so it may take two thirds of the time."""
+    two.reset_settings(total_deadline_s=12.0, tries=1, requests_per_second=5.0)
+    two.reset_settings(read_timeout_s=1.0, answer_deadline_s=2.0)
     good_one = two.service.faults[NORWAYS]
     two.service.faults = {NORWAYS: good_one, "/": lambda connection, body: connection.recv(1)}
     told = two.morning()
 
     assert told_by(told)[NORTH] == NORWAY
+
+
+def test_a_region_whose_key_is_not_there_costs_no_other_its_morning(feed, monkeypatch):
+    monkeypatch.delenv("SKY_KEY", raising=False)
+    feed.reset_settings(api_key_env="SKY_KEY", open_meteo_address=feed.service.address)
+    of_region(feed, 'source = "open_meteo"')
+    told = feed.morning()
+
+    assert told.code == 78
+    assert told.calls == {GIN: "spray", NORTH: "unknown", SOUTH: "spray"}
+    assert "api_key_env: got a key's name but no key" in told.of(NORTH)["forecast"]["problem"]
+    assert 'source "open_meteo": [forecast] api_key_env' in told.err
+    assert asked_for(feed, "/v1") == []
 
 
 @pytest.fixture
