@@ -146,14 +146,11 @@ def _read(plan: RoutePlan | None, text: str) -> tuple[PlannedDay, Stop] | str:
     days = [one for one in plan.days if _same(rig, (one.rig_id, one.rig_name))]
     if not rest:
         return "wanted RIG/FIELD, RIG/NUMBER or RIG/DAY/NUMBER, such as wide/nd1 or wide/thu/2"
-    if not days:
-        rigs = ", ".join(dict.fromkeys(one.rig_id for one in plan.days))
-        return f"the plan has no such rig; it has {rigs or 'none'}"
     for day in days:
         for stop in day.stops:
             if _same(rest, (stop.field_id, stop.field_name)):
                 return day, stop
-    numbered = _numbered(days, rest)
+    numbered = _numbered(days, rest) if days else None
     if numbered is not None:
         return numbered
     elsewhere = [
@@ -163,6 +160,9 @@ def _read(plan: RoutePlan | None, text: str) -> tuple[PlannedDay, Stop] | str:
         day, stop = elsewhere[0]
         hint = f"say {day.rig_id}/{stop.field_id}"
         return f"{stop.field_name} is with {day.rig_name} in the plan; {hint}"
+    if not days:
+        rigs = ", ".join(dict.fromkeys(one.rig_id for one in plan.days))
+        return f"the plan has no such rig; it has {rigs or 'none'}"
     return f"no such stop of {days[0].rig_name} in the plan; see warmspell routes"
 
 

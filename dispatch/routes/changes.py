@@ -62,7 +62,8 @@ def _change(facts: Facts, plan: RoutePlan, after: Mapping[str, _Told], was: _Tol
         return _told(stop, "dropped", _at(was), None, told)
     if now[1].state != "planned" or _stays(was, now):
         return None
-    why = why or _neighbours(facts, after, was, now) or _overall(facts, stop, now[1])
+    why = why or _neighbours(facts, after, was, now) or _back(facts, now)
+    why = why or _overall(facts, stop, now[1])
     return _told(stop, "moved", _at(was), _at(now), why)
 
 
@@ -74,7 +75,8 @@ def _new(facts: Facts, after: Mapping[str, _Told], now: _Told) -> Change:
     if before is None:
         return _told(stop, "new", None, _at(now), "called since the plan before")
     gone = _left(facts.standing, after, now)
-    room = f"room made: {gone} is no longer there" if gone else _overall(facts)
+    made = f"room made: {gone} is no longer there" if gone else None
+    room = _back(facts, now) or made or _overall(facts)
     return _told(stop, "new", None, _at(now), f"{room} (left out before: {before})")
 
 
@@ -236,6 +238,18 @@ def _was_there(standing: Standing, field_id: str, rig_day: tuple[str, date]) -> 
 
 def _weekday(told: _Told) -> str:
     return WEEKDAYS[told[0].on.weekday()]
+
+
+def _back(facts: Facts, now: _Told) -> str | None:
+    """A rig that works again since the plan before was made."""
+    plan, (day, stop) = facts.standing.plan, now
+    for one in facts.standing.outages:
+        until = one.until_utc
+        if one.rig_id != day.rig_id or until is None or until > stop.arrive_utc:
+            continue
+        if plan and plan.made_utc and until >= plan.made_utc:
+            return f"{day.rig_name} is back from {clock_of(facts.problem).weekday_moment(until)}"
+    return None
 
 
 def _overall(facts: Facts, was: Stop | None = None, now: Stop | None = None) -> str:

@@ -104,6 +104,17 @@ def test_a_rig_back_by_tomorrow_is_planned_from_then_on(report, first):
     assert min(found) >= out.until_utc
 
 
+def test_a_rig_that_is_back_sooner_takes_fields_and_says_so(report, first):
+    gone = tuple(Outage(rig_id, since().now) for rig_id in ("wide", "small"))
+    none = again(report, first, 0.2, outages=gone)
+    assert none.fields == 0
+    back = Outage("wide", since().now, since(0.5).now)
+    told = again(report, none, 0.5, outages=(back, gone[1]))
+    assert told.fields > 0
+    assert {one.what for one in told.changes} == {"new"}
+    assert all(one.why.startswith("wide rig is back from Tue 6:40 am") for one in told.changes)
+
+
 def test_a_lock_holds_its_rig_its_day_and_its_time(report, first):
     stop = first_stop(first, "small")
     day = next(one for one in first.days if one.rig_id == "small")
