@@ -128,7 +128,8 @@ def command(
         if not comparing:
             plan = kept(farm, plan_routes(report, fleet, since), dry_run=dry_run)
     if comparing:
-        from scheduler.route_outputs import IF_HEADERS, what_if_json, what_if_rows
+        from notify.route_words import IF_HEADERS, what_if_rows
+        from scheduler.route_outputs import what_if_json
         from scheduler.tables import show_table
 
         rows = compare(report, fleet, since, rigs, hours)
@@ -156,7 +157,7 @@ def command(
 def _show(plan: "RoutePlan", report: "MorningReport") -> None:
     from dispatch.routes.calendar import CAUTION
     from dispatch.words import LocalClock
-    from scheduler import route_outputs as shapes
+    from notify import route_words as shapes
     from scheduler.tables import show_table
 
     run = report.run
