@@ -157,16 +157,18 @@ def viewer(request: Request) -> Viewer:
     return told
 
 
-def may(deed: Deed) -> Callable[[Request], Viewer]:
+@dataclass(frozen=True)
+class may:
     """Lets a route pass for people who may do a deed, and nobody else."""
 
-    def allowed(request: Request) -> Viewer:
+    deed: Deed
+
+    def __call__(self, request: Request) -> Viewer:
+        """The person who asks."""
         told = viewer(request)
-        if not told.may(deed):
+        if not told.may(self.deed):
             raise HTTPException(403, f"not yours to do, as {told.role}")
         return told
-
-    return allowed
 
 
 def _viewer(request: Request) -> Viewer | None:

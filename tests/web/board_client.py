@@ -7,7 +7,8 @@ from fastapi import FastAPI
 from fastapi.testclient import TestClient
 from httpx2 import Response
 
-from farm.account import Account, BoardRole
+from farm.account import Account
+from farm.board_role import BoardRole
 from storage.stores import Stores
 from web.account_sessions import AccountSessions, reader_of
 from web.guard import FORM_KEY

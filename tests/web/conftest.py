@@ -12,7 +12,7 @@ from pathlib import Path
 import pytest
 from fastapi import FastAPI
 
-from farm.account import BoardRole
+from farm.board_role import BoardRole
 from scheduler.board.desk import desk_of
 from scheduler.demo_morning import demo_morning
 from scheduler.opening import OpenFarm, open_farm
