@@ -97,6 +97,24 @@ def decide_morning(
     StorageError
         The records cannot be read or written.
     """
+    run = _called(config, stores, now, late=late, progress=progress, past=past, clock=clock)
+    # Forecasts are let go by now: those of a big farm and its digests are never there together.
+    people, links = config.settings.people, link_maker(config)
+    digests = write_digests(run.report, people, stop_line(config), most_segments(config), links)
+    return replace(run, digests=digests)
+
+
+def _called(
+    config: FarmConfig,
+    stores: Stores,
+    now: datetime,
+    *,
+    late: bool,
+    progress: Progress | None,
+    past: bool,
+    clock: Callable[[], datetime] | None,
+) -> MorningRun:
+    """The morning with every call made and no digest written."""
     past = past and config.settings.forecast.source != "folder"
     fields, records = config.fields, readable_records(stores, config.time_zone, now)
     stores.fields.remember(fields, now)
@@ -117,11 +135,9 @@ def decide_morning(
     used = MorningInputs(farm, records.visits, fetched.forecast, fetched.row_of, now, late, spoilt)
     used = replace(used, own_errors=own_errors, asides=asides, stop=judged.stop)
     report, freezes, used, stumbled = calls_apart(used, make_calls)
-    people, links = config.settings.people, link_maker(config)
-    digests = write_digests(report, people, stop_line(config), most_segments(config), links)
     return MorningRun(
         report=report,
-        digests=digests,
+        digests=(),
         no_forecast=_nothing_shown(fetched, report),
         refusal=fetched.refusal,
         # By a wrong clock an hour of the forecast may seem to be over that is still to come.
