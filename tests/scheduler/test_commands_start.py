@@ -88,10 +88,11 @@ def test_a_starter_never_overwrites(warmspell, farm):
 
 def test_a_config_with_faults_tells_them_all_and_exits_78(warmspell, farm):
     text = farm.read_text("utf-8")
+    line = 1 + text[: text.index("send_at = ")].count("\n")
     farm.write_text(text.replace('send_at = "06:00"', 'send_att = "06:00"'), "utf-8")
     told = warmspell("check", "--config", farm)
     assert (told.code, told.out) == (78, "")
-    assert told.err.startswith(f"{farm}:23: ")
+    assert told.err.startswith(f"{farm}:{line}: ")
     assert "send_at" in told.err
 
 
