@@ -12,15 +12,17 @@ from farm.people import Grower
 from farm.rig import Rig
 from farm.treatment import Treatment
 from web.rigs_desk import RigDesk
+from web.scout_desk import Scouting
+from web.units import Units
 
 
 @dataclass(frozen=True)
 class FarmFacts:
-    """The farm as registered; ``units`` is "us" or "metric"."""
+    """The farm as registered."""
 
     name: str
     time_zone: str
-    units: str
+    units: Units
     fields: Mapping[str, Field]
     growers: Mapping[str, Grower]
     rigs: tuple[Rig, ...]
@@ -52,4 +54,5 @@ class Desk:
     farm: FarmFacts
     mornings: Mornings
     rigs: RigDesk
+    scouting: Scouting
     clock: Clock

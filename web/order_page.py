@@ -15,6 +15,7 @@ from web.guard import viewer
 from web.kept import KeptByPlan
 from web.order_rows import sections
 from web.pages import page, templates
+from web.units import Units
 from web.viewer import Viewer
 
 router = APIRouter()
@@ -35,14 +36,15 @@ def order(
     if report is None:
         return page(request, "no_morning.html")
     since = request.app.state.desk.mornings.since(report)
+    units = request.app.state.desk.farm.units
     # What stands changes with records, and with the hour as forecasts grow old.
     stands = (since.sprayed, since.frozen, frozenset(since.standing.skipped), since.start_utc)
-    asked = (told.role == "grower", told.grower_ids, section, first, *stands)
-    body = _bodies.of(report, asked, lambda: _body(told.seen(report), since, section, first))
+    asked = (told.role == "grower", told.grower_ids, section, first, units, *stands)
+    body = _bodies.of(report, asked, lambda: _body(told.seen(report), since, section, first, units))
     return page(request, "order.html", body=body)
 
 
-def _body(report: MorningReport, since: Since, section: str, first: int) -> Markup:
+def _body(report: MorningReport, since: Since, section: str, first: int, units: Units) -> Markup:
     run = report.run
     clock = LocalClock(run.time_zone, run.time_zone, run.local_date)
     text = (
@@ -53,7 +55,7 @@ def _body(report: MorningReport, since: Since, section: str, first: int) -> Mark
             made=clock.moment(run.made_utc),
             lead=lead(report, clock),
             tally=tally(report),
-            sections=sections(report, since, section, first),
+            sections=sections(report, since, section, first, units),
             only=section,
             of_today=clock.local(since.now).date() == run.local_date,
             forecast=forecast_words(report, clock),

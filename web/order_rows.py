@@ -14,6 +14,7 @@ from notify.page import Effect
 from notify.reasons import telling_reasons
 from notify.role_detail import DETAIL
 from notify.user_text import plain_line, with_stop
+from web.units import Units, shown
 
 #: Most reasons a row shows; the field's own page has them all.
 REASONS = 2
@@ -63,7 +64,7 @@ class Section:
 
 
 def sections(
-    report: MorningReport, since: Since, only: str = "", first: int = 0
+    report: MorningReport, since: Since, only: str = "", first: int = 0, units: Units = "us"
 ) -> tuple[Section, ...]:
     """Sections that hold anything: all of them from their start, or ``only`` one from ``first``.
 
@@ -75,8 +76,10 @@ def sections(
         if not fields or (only and name != only):
             continue
         from_ = min(first, len(fields) - 1) if only else 0
-        shown = fields[from_ : from_ + ROWS]
-        rows = tuple(row_of(one, clock_of(report, one), overtaken(one, since)) for one in shown)
+        page = fields[from_ : from_ + ROWS]
+        rows = tuple(
+            row_of(one, clock_of(report, one), overtaken(one, since), units) for one in page
+        )
         found.append(Section(name, title, rows, len(fields), from_))
     return tuple(found)
 
@@ -116,17 +119,17 @@ def _listed(report: MorningReport, since: Since) -> list[tuple[str, str, tuple[F
     ]
 
 
-def row_of(one: FieldCall, clock: LocalClock, gone: str = "") -> OrderRow:
+def row_of(one: FieldCall, clock: LocalClock, gone: str = "", units: Units = "us") -> OrderRow:
     """One field's row; ``gone`` says why its call does not stand any more."""
     if gone:
-        return _overtaken(one, gone)
+        return _overtaken(one, gone, units)
     if one.rank is not None:
-        return _in_line(one, clock)
+        return _in_line(one, clock, units)
     lines = (*telling_reasons(one)[:REASONS], plain_line(one.to_do))
     return OrderRow(
         field_id=one.field.id,
         name=name_of(one),
-        size=_size(one),
+        size=_size(one, units),
         call=one.call.value,
         call_word=call_word(one),
         place=f"would be {ordinal(one.place_if_mature)}" if one.place_if_mature else "",
@@ -138,11 +141,11 @@ def row_of(one: FieldCall, clock: LocalClock, gone: str = "") -> OrderRow:
     )
 
 
-def _overtaken(one: FieldCall, gone: str) -> OrderRow:
+def _overtaken(one: FieldCall, gone: str, units: Units) -> OrderRow:
     return OrderRow(
         field_id=one.field.id,
         name=name_of(one),
-        size=_size(one),
+        size=_size(one, units),
         call="gone",
         call_word="CALL OVERTAKEN",
         place="",
@@ -154,12 +157,12 @@ def _overtaken(one: FieldCall, gone: str) -> OrderRow:
     )
 
 
-def _in_line(one: FieldCall, clock: LocalClock) -> OrderRow:
+def _in_line(one: FieldCall, clock: LocalClock, units: Units) -> OrderRow:
     card = spray_card(one, clock, _DETAIL, drawn=True)
     return OrderRow(
         field_id=one.field.id,
         name=name_of(one),
-        size=card.size,
+        size=_size(one, units, f"{amount(one.rig_hours)} rig-h"),
         call=one.call.value,
         call_word=call_word(one),
         place=str(one.rank),
@@ -184,8 +187,8 @@ def name_of(one: FieldCall) -> str:
     return plain_line(one.field.name) or "field without a name"
 
 
-def _size(one: FieldCall) -> str:
-    parts = (f"{amount(one.field.acres)} ac", plain_line(one.grower_name))
+def _size(one: FieldCall, units: Units, more: str = "") -> str:
+    parts = (shown(one.field.acres, "area", units), more, plain_line(one.grower_name))
     return ", ".join(part for part in parts if part)
 
 
