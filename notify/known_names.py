@@ -60,8 +60,14 @@ def _by_word(names: frozenset[str]) -> dict[str, list[str]]:
     """Each name by one word of it: its last one, as fields are told apart by their ends."""
     found: dict[str, list[str]] = {}
     for name in names:
-        found.setdefault(_in_order(name)[-1], []).append(name)
+        found.setdefault(_last_word(name), []).append(name)
     return found
+
+
+@lru_cache(maxsize=32768)
+def _last_word(name: str) -> str:
+    """Names are the same for every reader of a morning, and so are their words."""
+    return _in_order(name)[-1]
 
 
 def _words(text: str) -> frozenset[str]:
