@@ -109,10 +109,13 @@ def _nodes(visit: Visit, told: CountFigures, nacb_max: float) -> str:
     if told.chance_mature_pct is None:
         return f"{counted}."
     odds = f"{chance(told.chance_mature_pct)} that the field is at or below {amount(nacb_max)}"
-    if told.count_more is None:
-        more = f"even {PLANTS_MOST} plants would hardly settle it"
-    elif told.count_more:
-        more = f"count {told.count_more} more plant{'s' * (told.count_more > 1)} to be sure"
-    else:
-        more = "enough plants counted"
-    return f"{counted}; {odds}; {more}."
+    return f"{counted}; {odds}; {how_many_more(told.count_more)}."
+
+
+def how_many_more(count_more: int | None) -> str:
+    """How many plants more would make a count sure; see `CountFigures.count_more`."""
+    if count_more is None:
+        return f"even {PLANTS_MOST} plants would hardly settle it"
+    if count_more:
+        return f"count {count_more} more plant{'s' * (count_more > 1)} to be sure"
+    return "enough plants counted"

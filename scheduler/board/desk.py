@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 
 from scheduler.board.mornings import KeptMornings
 from scheduler.board.rigs import KeptRigPlans
+from scheduler.board.scouting import KeptScouting
 from web.desk import Desk, FarmFacts
 
 if TYPE_CHECKING:
@@ -35,5 +36,6 @@ def desk_of(farm: "OpenFarm", clock: Callable[[], datetime]) -> Desk:
         ),
         mornings=KeptMornings(now),
         rigs=KeptRigPlans(now),
+        scouting=KeptScouting(now),
         clock=clock,
     )
