@@ -3,7 +3,7 @@
 from datetime import datetime
 from uuid import UUID
 
-from sqlalchemy import select
+from sqlalchemy import Table, select
 
 from farm.retraction import Kind, Retraction
 from storage import tables
@@ -11,7 +11,7 @@ from storage.database import Database
 from storage.record_store import RecordStore
 
 #: Where records of each kind are kept.
-_TABLES = {
+KEPT_IN: dict[Kind, Table] = {
     "visit": tables.visits,
     "spray": tables.sprays,
     "harvest": tables.harvests,
@@ -49,4 +49,4 @@ class RetractionStore(RecordStore[Retraction]):
 
     def _uuids(self, kind: Kind) -> set[str]:
         with self._database.read() as connection:
-            return set(connection.execute(select(_TABLES[kind].c.uuid)).scalars())
+            return set(connection.execute(select(KEPT_IN[kind].c.uuid)).scalars())

@@ -57,7 +57,7 @@ def find_record(stores: Stores, kinds: Sequence[Kind], start: str) -> tuple[Kind
     found = [
         (kind, one)
         for kind in kinds
-        for one in _whole(stores, kind)[0]
+        for one in all_readable(stores, kind)[0]
         if str(one.uuid).startswith(asked)
     ]
     if len(found) == 1:
@@ -90,7 +90,7 @@ def take_back(
         Nothing was saved.
     """
     with stores.database.write():
-        record = next((one for one in _whole(stores, kind)[0] if one.uuid == of_uuid), None)
+        record = next((one for one in all_readable(stores, kind)[0] if one.uuid == of_uuid), None)
         if record is None:
             raise NoSuchRecordError(f"got {of_uuid}, wanted the id of a {kind} that is on record")
         for kept in stores.retractions.all_readable()[0]:
@@ -131,7 +131,8 @@ class StandingSprays:
         return frozenset(self._stores.retractions.by_record())
 
 
-def _whole(stores: Stores, kind: Kind) -> tuple[tuple[Entered, ...], tuple[DamagedRow, ...]]:
+def all_readable(stores: Stores, kind: Kind) -> tuple[tuple[Entered, ...], tuple[DamagedRow, ...]]:
+    """Every whole record of a kind, taken back or not, and the rows that are not whole."""
     if kind == "visit":
         return stores.visits.all_readable()
     if kind == "spray":

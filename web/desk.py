@@ -11,6 +11,7 @@ from farm.field import Field
 from farm.people import Grower
 from farm.rig import Rig
 from farm.treatment import Treatment
+from web.field_desk import FieldDesk
 from web.rigs_desk import RigDesk
 from web.scout_desk import Scouting
 from web.units import Units
@@ -54,5 +55,6 @@ class Desk:
     farm: FarmFacts
     mornings: Mornings
     rigs: RigDesk
+    fields: FieldDesk
     scouting: Scouting
     clock: Clock

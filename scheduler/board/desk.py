@@ -5,6 +5,7 @@ from dataclasses import replace
 from datetime import datetime
 from typing import TYPE_CHECKING
 
+from scheduler.board.fields import KeptFields
 from scheduler.board.mornings import KeptMornings
 from scheduler.board.rigs import KeptRigPlans
 from scheduler.board.scouting import KeptScouting
@@ -36,6 +37,7 @@ def desk_of(farm: "OpenFarm", clock: Callable[[], datetime]) -> Desk:
         ),
         mornings=KeptMornings(now),
         rigs=KeptRigPlans(now),
+        fields=KeptFields(now),
         scouting=KeptScouting(now),
         clock=clock,
     )

@@ -1,9 +1,8 @@
 """The newest plan and what happened since, read again only when something was added."""
 
-import threading
-from collections.abc import Callable
-from typing import TYPE_CHECKING, TypeVar
+from typing import TYPE_CHECKING
 
+from scheduler.board.again import ReadAgain
 from scheduler.plans import NoPlanError, latest_plan
 from scheduler.rig_routes import since_morning
 from storage.newest_rows import RECORDS, newest_rows
@@ -14,16 +13,13 @@ if TYPE_CHECKING:
     from dispatch.routes.called import Since
     from scheduler.board.desk import FarmNow
 
-T = TypeVar("T")
-
 
 class KeptMornings:
     """The plans of a farm, as the board reads them."""
 
     def __init__(self, farm: "FarmNow") -> None:
         self._farm = farm
-        self._lock = threading.Lock()
-        self._kept: dict[str, tuple[object, object]] = {}
+        self._again = ReadAgain()
 
     def latest(self) -> "MorningReport | None":
         """The plan made last, sent or only tried; the same object until there is a newer."""
@@ -44,14 +40,3 @@ class KeptMornings:
         newest = newest_rows(farm.stores.database, *RECORDS, route_plans, route_notes)
         mark = (report.run.made_utc, hour, newest)
         return self._again("since", mark, lambda: since_morning(farm, report))
-
-    def _again(self, what: str, mark: object, read: Callable[[], T]) -> T:
-        """What was read before, where nothing has changed what it is marked by."""
-        with self._lock:
-            kept = self._kept.get(what)
-        if kept is not None and kept[0] == mark:
-            return kept[1]  # type: ignore[return-value]
-        told = read()
-        with self._lock:
-            self._kept[what] = (mark, told)
-        return told

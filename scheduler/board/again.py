@@ -1,0 +1,26 @@
+"""What was read from the database before, kept as long as nothing was added to it."""
+
+import threading
+from collections.abc import Callable
+from typing import TypeVar
+
+T = TypeVar("T")
+
+
+class ReadAgain:
+    """Keeps what was read last of each thing, with the mark it was read at."""
+
+    def __init__(self) -> None:
+        self._lock = threading.Lock()
+        self._kept: dict[str, tuple[object, object]] = {}
+
+    def __call__(self, what: str, mark: object, read: Callable[[], T]) -> T:
+        """What was read before, where nothing has changed what it is marked by."""
+        with self._lock:
+            kept = self._kept.get(what)
+        if kept is not None and kept[0] == mark:
+            return kept[1]  # type: ignore[return-value]
+        told = read()
+        with self._lock:
+            self._kept[what] = (mark, told)
+        return told
