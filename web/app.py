@@ -13,7 +13,7 @@ from web import enter, login_page, map_page, order_page
 from web.account_sessions import Accounts
 from web.desk import Desk
 from web.enter import OneTimeLink
-from web.guard import Entrance, Envelope, guard
+from web.guard import Entrance, Envelope, dress, guard
 from web.host_names import answering_to
 from web.pages import page
 from web.plots import AT, SCRIPTS
@@ -100,10 +100,10 @@ async def _unfit(request: Request, fault: Exception) -> Response:
 async def _broken(request: Request, fault: Exception) -> Response:
     """What went wrong is in the log; a reader is told nothing of the inside."""
     problem = "something unexpected happened here; it is in the log"
-    if _wants_json(request):
-        return JSONResponse({"problem": problem}, status_code=500)
-    _without_viewer(request)
-    return page(request, "refused.html", 500, problem=problem)
+    told = await _refused(request, StarletteHTTPException(500, problem))
+    # This answer is made outside of what dresses all others.
+    dress(told.headers, request.url.path, request.app.state.entrance.secure)
+    return told
 
 
 def _wants_json(request: Request) -> bool:

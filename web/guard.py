@@ -76,6 +76,16 @@ class Entrance:
         return "__Host-warmspell" if self.secure else "warmspell"
 
 
+def dress(headers: MutableHeaders, path: str, secure: bool) -> None:
+    """Put on the headers of every answer."""
+    if path.startswith("/static/"):
+        headers["cache-control"] = "public, max-age=3600"
+    for name, value in HEADERS.items():
+        headers.setdefault(name, value)
+    if secure:
+        headers["strict-transport-security"] = STRICT_TRANSPORT
+
+
 class Envelope:
     """Puts the headers on every answer, and refuses other names and bodies that are too large."""
 
@@ -101,13 +111,7 @@ class Envelope:
 
         async def dressed(message: Message) -> None:
             if message["type"] == "http.response.start":
-                headers = MutableHeaders(scope=message)
-                if scope["path"].startswith("/static/"):
-                    headers["cache-control"] = "public, max-age=3600"
-                for name, value in HEADERS.items():
-                    headers.setdefault(name, value)
-                if self._secure:
-                    headers["strict-transport-security"] = STRICT_TRANSPORT
+                dress(MutableHeaders(scope=message), scope["path"], self._secure)
             await send(message)
 
         refusal = self._at_the_door(Headers(scope=scope))

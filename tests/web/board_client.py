@@ -48,9 +48,10 @@ class BoardClient(TestClient):
         return self.post(path, data=data, follow_redirects=False)
 
 
-def outsider(app: FastAPI) -> BoardClient:
+def outsider(app: FastAPI, address: str = "203.0.113.1") -> BoardClient:
     """A browser of nobody; what breaks inside comes out as the answer readers would get."""
-    return BoardClient(app, base_url=ADDRESS, raise_server_exceptions=False)
+    from_ = (address, 50_000)
+    return BoardClient(app, base_url=ADDRESS, raise_server_exceptions=False, client=from_)
 
 
 def reader_client(
