@@ -1,39 +1,127 @@
-"""The map: where the due fields lie."""
+"""The map: where the due fields lie, and where the rigs go."""
 
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import date
 from typing import Annotated
+from urllib.parse import urlsplit
 
 from fastapi import APIRouter, Depends, Request
 from fastapi.responses import HTMLResponse
 
+from dispatch.report import MorningReport
+from dispatch.routes.plan import RoutePlan
+from dispatch.words import LocalClock
+from web.desk import Desk
 from web.guard import viewer
-from web.map_drawing import Shade, draw_map
+from web.map_drawing import MapContent, Shade, draw_map
+from web.map_shapes import STEPS, MapPoint, MapWay, gates, map_field, ways, yards
 from web.order_rows import overtaken
 from web.pages import page
 from web.plots import PLOTS_CSP, plot_data
+from web.rig_standing import older_than_morning
+from web.rigs_desk import RigsRefusal
+from web.still_map import still_map
 from web.viewer import Viewer
 
 router = APIRouter()
 
+#: What the fills tell: the class of each, and its words.
+LEGENDS: dict[Shade, tuple[tuple[str, str], ...]] = {
+    "call": (
+        ("of-spray", "spray, with its place"),
+        ("of-short", "short, with its place"),
+        ("of-look", "walk"),
+        ("of-wait", "wait"),
+        ("of-unknown", "not known"),
+        ("of-beside", "sprayed, frozen or picked"),
+        ("of-gone", "call overtaken"),
+    ),
+    "effect": (
+        *((f"step-{one}", f"{round(one * 100 / STEPS)} or more") for one in range(STEPS)),
+        ("of-unknown", "not known, or call overtaken"),
+    ),
+}
+#: Asks for the map without the ways of rigs.
+NO_RIGS = "none"
+
+
+@dataclass(frozen=True)
+class _Rigs:
+    """What a map shows of the rigs: the day chosen, those there are, and what is wrong."""
+
+    on: date | None = None
+    days: tuple[date, ...] = ()
+    ways: Sequence[MapWay] = ()
+    yards: Sequence[MapPoint] = ()
+    problem: str = ""
+
 
 @router.get("/map", include_in_schema=False)
 def field_map(
-    request: Request, told: Annotated[Viewer, Depends(viewer)], shade: Shade = "call"
+    request: Request,
+    told: Annotated[Viewer, Depends(viewer)],
+    shade: Shade = "call",
+    rigs: str = "",
 ) -> HTMLResponse:
     """The map of all fields a reader may see."""
-    mornings, settings = request.app.state.desk.mornings, request.app.state.settings
-    report = mornings.latest()
+    desk, settings = request.app.state.desk, request.app.state.settings
+    report = desk.mornings.latest()
     if report is None:
         return page(request, "no_morning.html")
-    seen, since = told.seen(report), mornings.since(report)
+    seen, since = told.seen(report), desk.mornings.since(report)
     gone = frozenset(one.field.id for one in seen.fields if overtaken(one, since))
-    drawn = draw_map(seen.fields, gone, shade, settings.tiles, settings.tiles_credit)
+    driven = _Rigs() if told.role == "grower" else _rigs(desk, report, rigs)
+    shown = MapContent(
+        fields=[map_field(one, gone) for one in seen.fields],
+        ways=driven.ways,
+        points=[*gates([one.field for one in seen.fields]), *driven.yards],
+    )
     answer = page(
         request,
         "map.html",
-        plot=plot_data(drawn, "map"),
+        plot=plot_data(draw_map(shown, shade, settings.tiles, settings.tiles_credit), "map"),
+        still=still_map(shown, shade),
         shade=shade,
-        fields=seen.fields,
+        legend=LEGENDS[shade],
+        rigs=driven,
+        chosen=driven.on.isoformat() if driven.on else NO_RIGS,
         run=seen.run,
+        kinds={one.kind for one in shown.points},
+        credit=settings.tiles_credit if settings.tiles else "",
     )
-    answer.headers["content-security-policy"] = PLOTS_CSP
+    answer.headers["content-security-policy"] = map_csp(settings.tiles)
     return answer
+
+
+def map_csp(tiles: str | None) -> str:
+    """What a map may load: with a base map its host's pictures, and nothing else of anybody."""
+    if not tiles:
+        return PLOTS_CSP
+    told = urlsplit(tiles)
+    return PLOTS_CSP.replace("img-src 'self'", f"img-src 'self' https://{told.netloc}")
+
+
+def _rigs(desk: Desk, report: MorningReport, asked: str) -> _Rigs:
+    try:
+        plan = desk.rigs.latest()
+    except RigsRefusal as fault:
+        return _Rigs(problem=str(fault))
+    if plan is None:
+        return _Rigs()
+    clock = _clock(desk, report, plan)
+    days = tuple(sorted({one.on for one in plan.days if one.on >= clock.today}))
+    facts = desk.rigs.facts(report)
+    if asked == NO_RIGS or not days:
+        return _Rigs(None, days, (), tuple(yards(facts)))
+    on = next((one for one in days if one.isoformat() == asked), days[0])
+    return _Rigs(
+        *(on, days, tuple(ways(plan, facts, on, clock)), tuple(yards(facts))),
+        problem=older_than_morning(plan, report, clock),
+    )
+
+
+def _clock(desk: Desk, report: MorningReport, plan: RoutePlan) -> LocalClock:
+    run = report.run
+    of_run = LocalClock(plan.time_zone, run.time_zone, run.local_date)
+    return LocalClock(plan.time_zone, run.time_zone, of_run.local(desk.clock()).date())
