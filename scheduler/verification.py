@@ -60,6 +60,8 @@ def verify(
         raise DataError(["verify: got no observations, wanted --observed FILE or --station ID"])
     with open_farm(config_path) as farm:
         told = verified(farm, observed, station)
+        # Whoever looks later, such as at the board, sees what was found last.
+        farm.stores.verifications.keep(verified_json(told), farm.now)
         kept, refused = _keep(farm, told) if keep else ([], [])
     for place in told.places:
         if isinstance(place.observed, ObservedReports):

@@ -21,7 +21,7 @@ if TYPE_CHECKING:
     from alembic.config import Config
 
 #: Name of the newest migration; versions are four digits that only rise.
-NEWEST = "0008"
+NEWEST = "0009"
 
 #: Table that marks a database as ours and holds its version. Not the migration tool's usual
 #: name, so that a database of another program is never taken for ours.

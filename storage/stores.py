@@ -22,6 +22,7 @@ from storage.retraction_store import RetractionStore
 from storage.route_store import RouteNoteStore, RoutePlanStore
 from storage.run_log import RunLog
 from storage.spray_store import SprayStore
+from storage.verification_store import VerificationStore
 from storage.visit_store import VisitStore
 
 
@@ -47,6 +48,7 @@ class Stores:
     route_plans: RoutePlanStore
     route_notes: RouteNoteStore
     own_errors: OwnErrorStore
+    verifications: VerificationStore
     accounts: AccountStore
     sessions: SessionStore
 
@@ -98,6 +100,7 @@ def open_stores(
         route_plans=RoutePlanStore(database),
         route_notes=RouteNoteStore(database),
         own_errors=OwnErrorStore(database),
+        verifications=VerificationStore(database),
         accounts=AccountStore(database),
         sessions=SessionStore(database),
     )

@@ -193,6 +193,14 @@ own_low_errors = Table(
     UniqueConstraint("uuid"),
 )
 
+verifications = Table(
+    "verifications",
+    metadata,
+    Column("id", Integer, primary_key=True),
+    Column("verified_utc", UtcTime, nullable=False),
+    Column("scores", Text, nullable=False),
+)
+
 leases = Table(
     "leases",
     metadata,

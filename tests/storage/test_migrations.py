@@ -14,7 +14,7 @@ from storage.errors import StorageError
 from storage.stores import open_stores
 from tests.storage.real_server import plain_engine
 
-OLDER = ("0001", "0002", "0003", "0004", "0005", "0006")
+OLDER = ("0001", "0002", "0003", "0004", "0005", "0006", "0007", "0008")
 #: Tables by the version that made them.
 MADE_BY = {
     "0002": {"harvests", "freezes", "freeze_inspections"},
@@ -23,6 +23,8 @@ MADE_BY = {
     "0005": {"retractions"},
     "0006": {"own_low_errors"},
     "0007": {"route_plans", "route_notes"},
+    "0008": {"board_accounts", "board_sessions", "board_feeds"},
+    "0009": {"verifications"},
 }
 KEPT = ("visits", "sprays", "rejected_visits")
 
