@@ -125,7 +125,14 @@ def _name_words(report: MorningReport) -> set[str]:
     """Words of the names people typed: a field may well be called None."""
     names = {report.run.farm_name}
     for one in report.fields:
-        names |= {one.field.name, one.grower_name, one.treatment_name, one.maturity.scout}
+        # Addresses of pages hold the ids of fields.
+        names |= {
+            one.field.id,
+            one.field.name,
+            one.grower_name,
+            one.treatment_name,
+            one.maturity.scout,
+        }
         if one.follow_up is not None:
             names |= {one.follow_up.treatment_name, one.follow_up.spray.treatment_id}
     both = {plain_line(name) for name in names} | {gsm7(name) for name in names}

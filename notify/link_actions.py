@@ -6,8 +6,8 @@ unsubscribe) posts to the same address without asking, and gets 200 and no redir
 """
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
-from datetime import datetime
+from dataclasses import dataclass, field, replace
+from datetime import datetime, timedelta
 from typing import Final, Protocol
 from uuid import NAMESPACE_URL, UUID, uuid5
 from zoneinfo import ZoneInfo
@@ -25,6 +25,8 @@ from notify.may_send import ConsentLedger
 from notify.user_text import plain_line
 
 MAIL: Final = "mail"
+#: How long a spray told by a link can be taken back by one. Fault list: a day.
+UNDO = timedelta(hours=24)
 
 
 class Sprays(Protocol):
@@ -51,10 +53,17 @@ class LookRequests(Protocol):
         ...
 
 
+class TakeSprayBack(Protocol):
+    """Takes a spray back: it stays on record, and nothing is concluded from it any more."""
+
+    def __call__(self, of_uuid: UUID, now: datetime, by: str) -> None: ...
+
+
 @dataclass(frozen=True)
 class LinkPage:
     """What to show: a status of HTTP, a title, lines, and the button's word ("" for no button).
 
+    ``undo`` is the token of the link that takes back what was done, "" where nothing can be.
     Nothing of it is HTML: whoever lays it out escapes it.
     """
 
@@ -62,6 +71,7 @@ class LinkPage:
     title: str
     lines: tuple[str, ...] = ()
     button: str = ""
+    undo: str = ""
 
 
 @dataclass(frozen=True)
@@ -75,6 +85,7 @@ class LinkDesk:
     sprays: Sprays = field(repr=False)
     looks: LookRequests = field(repr=False)
     consents: ConsentLedger = field(repr=False)
+    take_back: TakeSprayBack | None = field(default=None, repr=False)
 
     def show(self, purpose: Purpose, token: str, now: datetime) -> LinkPage:
         """The page that asks. It changes nothing, however often it is opened."""
@@ -83,11 +94,13 @@ class LinkDesk:
             if purpose == "unsubscribe":
                 return self._ask_unsubscribe(link, person)
             one = self._own_field(link, person)
+            if purpose == "undo":
+                return self._ask_undo(link, one)
             done = self._done(link, one)
         except LinkError as fault:
             return refused(fault)
         if done:
-            return LinkPage(200, plain_line(one.name), (done,))
+            return LinkPage(200, plain_line(one.name), (done,), undo=self._undo(link, one, now))
         if purpose == "look-again":
             words = "Whoever walks the fields will see that you asked."
             return LinkPage(200, f"Look at {plain_line(one.name)} again?", (words,), "Ask for it")
@@ -110,6 +123,8 @@ class LinkDesk:
             if purpose == "unsubscribe":
                 return self._unsubscribe(link, person, now)
             one = self._own_field(link, person)
+            if purpose == "undo":
+                return self._take_back(link, one, now)
             done = self._done(link, one)
             if not done and purpose == "sprayed":
                 self._refuse_unlabelled(one)
@@ -117,7 +132,7 @@ class LinkDesk:
             return refused(fault)
         name = plain_line(one.name)
         if done:
-            return LinkPage(200, name, (done,))
+            return LinkPage(200, name, (done,), undo=self._undo(link, one, now))
         if purpose == "look-again":
             asked = LookRequest(
                 uuid=_uuid(link), field_id=one.id, asked_utc=now, person_id=link.person_id
@@ -126,7 +141,8 @@ class LinkDesk:
             return LinkPage(200, name, ("Asked: it will be told to whoever walks the fields.",))
         self.sprays.add(self._spray(link, one, now), now)
         when = now.astimezone(ZoneInfo(one.time_zone))
-        return LinkPage(200, name, (f"Written down: sprayed {day(when.date())}, {when:%H:%M}.",))
+        told = f"Written down: sprayed {day(when.date())}, {when:%H:%M}."
+        return LinkPage(200, name, (told,), undo=self._undo(link, one, now))
 
     def _read(self, purpose: Purpose, token: str, now: datetime) -> tuple[Link, Person | None]:
         link = self.keys.read(token, purpose, now)
@@ -154,6 +170,40 @@ class LinkDesk:
                 return f"It is written down already: sprayed {day(local.date())}, {local:%H:%M}."
         return ""
 
+    def _undo(self, link: Link, one: Field, now: datetime) -> str:
+        """The token that takes back what this link wrote down, for a day; else ""."""
+        if link.purpose != "sprayed" or self.take_back is None:
+            return ""
+        for spray in reversed(self.sprays.of_field(one.id)):
+            until = spray.sprayed_utc + UNDO
+            if spray.note == _note(link) and now < until:
+                undo = replace(link, purpose="undo", expires_utc=until, record_id=str(spray.uuid))
+                return self.keys.sign(undo)
+        return ""
+
+    def _ask_undo(self, link: Link, one: Field) -> LinkPage:
+        spray = self._told_spray(link, one)
+        if spray is None:
+            return _taken_back(one)
+        local = spray.sprayed_utc.astimezone(ZoneInfo(one.time_zone))
+        said = f"It is written down as sprayed {day(local.date())}, {local:%H:%M}."
+        lines = (said, "Taken back, it is in the order again from the next morning on.")
+        title = f"{plain_line(one.name)} was not sprayed?"
+        return LinkPage(200, title, lines, "No, take it back")
+
+    def _take_back(self, link: Link, one: Field, now: datetime) -> LinkPage:
+        spray = self._told_spray(link, one)
+        if spray is not None and self.take_back is not None:
+            self.take_back(spray.uuid, now, link.person_id)
+        return _taken_back(one)
+
+    def _told_spray(self, link: Link, one: Field) -> Spray | None:
+        """The spray an undo is for, as long as it stands."""
+        if self.take_back is None:
+            raise LinkError("Nothing can be taken back here. Tell whoever keeps the records.")
+        kept = self.sprays.of_field(one.id)
+        return next((spray for spray in kept if str(spray.uuid) == link.record_id), None)
+
     def _mix(self, one: Field) -> str:
         names = {mix.id: mix.name for mix in self.treatments}
         return plain_line(names.get(one.treatment_id, one.treatment_id))
@@ -173,7 +223,7 @@ class LinkDesk:
             field_id=one.id,
             sprayed_utc=now,
             treatment_id=one.treatment_id,
-            note=f"told by {link.person_id} with the link in the mail of {link.local_date}"[:500],
+            note=_note(link),
         )
 
     def _address(self, link: Link, person: Person | None) -> str:
@@ -214,6 +264,15 @@ _ENDED = LinkPage(200, "Mails ended", ("You get no more of these mails at this a
 def refused(fault: LinkError) -> LinkPage:
     """The page of a link that does nothing."""
     return LinkPage(410 if fault.expired else 404, "Nothing was changed", (str(fault),))
+
+
+def _taken_back(one: Field) -> LinkPage:
+    return LinkPage(200, plain_line(one.name), ("Taken back: no spray of that link stands.",))
+
+
+def _note(link: Link) -> str:
+    """What a spray's record says of the link it came by; the same for every press of it."""
+    return f"told by {link.person_id} with the link in the mail of {link.local_date}"[:500]
 
 
 def _same(email: str | None, address: str) -> bool:

@@ -2,6 +2,7 @@
 
 from dataclasses import dataclass, field, replace
 from datetime import datetime, timedelta
+from urllib.parse import quote
 
 from dispatch.report import MorningReport
 from farm.consent import address_key
@@ -14,6 +15,9 @@ _WORDS: dict[Purpose, str] = {
     "look-again": "Look at it again",
     "unsubscribe": "End these mails",
 }
+_BOARD, _FIELD = "Open the board", "All about it"
+#: Below this address readers press what a mail offers.
+PRESSED_AT = "do"
 
 
 @dataclass(frozen=True)
@@ -26,7 +30,11 @@ class LinkMaker:
 
     def url(self, link: Link) -> str:
         """The address of a link."""
-        return f"{self.base_url.rstrip('/')}/{link.purpose}/{self.keys.sign(link)}"
+        return self.address(PRESSED_AT, link.purpose, self.keys.sign(link))
+
+    def address(self, *steps: str) -> str:
+        """The address of a page of the board."""
+        return "/".join([self.base_url.rstrip("/"), *(quote(one, safe="") for one in steps)])
 
     def expires(self, made_utc: datetime) -> datetime:
         """When a link made at a moment ends."""
@@ -45,7 +53,8 @@ def with_links(page: Page, seen: MorningReport, person: Person, maker: LinkMaker
         if field_id is None:
             return card
         purposes: tuple[Purpose, ...] = ("sprayed", "look-again")
-        return replace(card, links=tuple(_words(one, field_id) for one in purposes))
+        of_field = LinkWords(_FIELD, maker.address("fields", field_id))
+        return replace(card, links=(*(_words(one, field_id) for one in purposes), of_field))
 
     def _words(purpose: Purpose, field_id: str) -> LinkWords:
         on, until = seen.run.local_date.isoformat(), maker.expires(seen.run.made_utc)
@@ -57,6 +66,7 @@ def with_links(page: Page, seen: MorningReport, person: Person, maker: LinkMaker
         page,
         cards=(*(of_card(card) for card in whole), *rest),
         stop_link=_stop_link(person, maker),
+        board_link=LinkWords(_BOARD, f"{maker.address()}/"),
     )
 
 

@@ -8,7 +8,7 @@ from typing import Literal, get_args
 
 from itsdangerous import BadData, URLSafeSerializer, base64_decode, base64_encode
 
-Purpose = Literal["sprayed", "look-again", "unsubscribe"]
+Purpose = Literal["sprayed", "look-again", "unsubscribe", "undo"]
 PURPOSES: tuple[Purpose, ...] = get_args(Purpose)
 
 #: Shortest key taken [letters]: 32 letters of hexadecimal are 128 bits.
@@ -32,7 +32,7 @@ class Link:
     """What a link says: ``field_id`` is "" and ``expires_utc`` None where it has none.
 
     ``address_key`` binds the end of mails to the address they went to, so that an old link never
-    stops a new one.
+    stops a new one. ``record_id`` is the record an "undo" takes back.
     """
 
     purpose: Purpose
@@ -41,6 +41,7 @@ class Link:
     local_date: str = ""
     address_key: str = ""
     expires_utc: datetime | None = None
+    record_id: str = ""
 
     @property
     def name(self) -> str:
@@ -104,7 +105,8 @@ class LinkKeys:
         until = 0 if expires_utc is None else int(expires_utc.timestamp())
         if link.expires_utc is None and expires_utc is not None:
             until = -until
-        told = [link.person_id, link.field_id, link.local_date, link.address_key[:16], until]
+        bound_to = link.record_id if link.purpose == "undo" else link.address_key[:16]
+        told = [link.person_id, link.field_id, link.local_date, bound_to, until]
         return str(self._signer(link.purpose).dumps(told))
 
     def _signer(self, purpose: Purpose) -> URLSafeSerializer:
@@ -133,8 +135,9 @@ def _link(purpose: Purpose, told: object) -> Link:
     if until <= 0 and purpose != "unsubscribe":
         raise ValueError("not a link")
     expires_utc = datetime.fromtimestamp(until, UTC) if until > 0 else None
-    person_id, field_id, local_date, key = texts
-    return Link(purpose, person_id, field_id, local_date, key, expires_utc)
+    person_id, field_id, local_date, bound_to = texts
+    key, record = ("", bound_to) if purpose == "undo" else (bound_to, "")
+    return Link(purpose, person_id, field_id, local_date, key, expires_utc, record)
 
 
 def _sha256(data: bytes = b"") -> "hashlib._Hash":

@@ -99,7 +99,7 @@ class Page:
 
     ``first_caution`` stands at the top of the mail, since mail programs cut long ones at their
     end; cards past ``full_cards`` are laid out as rows, and fields past the cards are
-    ``short_cards``.
+    ``short_cards``. ``stops`` are those of the rigs that the person drives or sends.
     """
 
     local_date: date
@@ -127,3 +127,5 @@ class Page:
     cautions: tuple[str, ...]
     stop_line: str
     stop_link: LinkWords | None = None
+    stops: Block | None = None
+    board_link: LinkWords | None = None

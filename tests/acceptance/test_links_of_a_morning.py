@@ -19,7 +19,7 @@ from storage.delivery_counts import standings
 from tests.acceptance.postbox import open_postbox
 from tests.acceptance.test_sending import reachable, send
 
-URL = re.compile(r"https://board\.example\.com/([a-z-]+)/([\w.-]+)")
+URL = re.compile(r"https://board\.example\.com/do/([a-z-]+)/([\w.-]+)")
 KEY = "acceptance-key-" * 4
 
 

@@ -3,6 +3,7 @@
 from dataclasses import replace
 from datetime import UTC, datetime, timedelta
 from typing import Any
+from uuid import UUID
 
 import pytest
 
@@ -16,6 +17,7 @@ from notify.link_actions import LinkDesk
 from notify.links import PURPOSES, Link, LinkKeys, Purpose
 
 NOW = datetime(2026, 10, 6, 19, 30, tzinfo=UTC)
+SOME = UUID("5d0c3c7e-6f0d-4c55-9a0e-2f6c1d7b8e41")
 WEEK = NOW + timedelta(days=7)
 KEYS = LinkKeys(("k" * 40,))
 
@@ -77,6 +79,8 @@ def kept(desk: LinkDesk) -> list[Any]:
 
 
 def token(purpose: Purpose, person: Person = ANA, field_id: str = "own", **more: Any) -> str:
+    if purpose == "undo":
+        return _undo_of(person, field_id)
     if purpose == "unsubscribe":
         key = address_key("mail", person.email or "")
         return KEYS.sign(Link(purpose, person.id, address_key=key))
@@ -85,7 +89,12 @@ def token(purpose: Purpose, person: Person = ANA, field_id: str = "own", **more:
     )
 
 
-@pytest.mark.parametrize("purpose", PURPOSES)
+def _undo_of(person: Person, field_id: str) -> str:
+    until, on = NOW + timedelta(days=1), "2026-10-06"
+    return KEYS.sign(Link("undo", person.id, field_id, on, expires_utc=until, record_id=str(SOME)))
+
+
+@pytest.mark.parametrize("purpose", [one for one in PURPOSES if one != "undo"])
 def test_a_link_that_is_only_opened_changes_nothing_however_often(
     desk: LinkDesk, purpose: Purpose
 ) -> None:

@@ -18,7 +18,7 @@ from notify.settings import MailSettings
 KEYS = LinkKeys(("k" * 40,))
 MAKER = LinkMaker(KEYS, "https://board.example.com/farm/")
 MAIL = MailSettings(host="mail.example.com", sender="Digest <digest@example.com>")
-URL = re.compile(r"https://board\.example\.com/farm/([a-z-]+)/([^\s\"<>]+)")
+URL = re.compile(r"https://board\.example\.com/farm/do/([a-z-]+)/([^\s\"<>]+)")
 
 
 def digest(role: Role, links: LinkMaker | None = MAKER, report=None, **more) -> Digest:
@@ -40,7 +40,7 @@ def test_without_a_key_a_digest_is_as_it_was() -> None:
 
 
 @pytest.mark.parametrize("role", [Role.OPERATOR, Role.CONSULTANT, Role.DISPATCHER])
-def test_each_card_gets_two_links_and_the_mail_one_to_end_it(role: Role) -> None:
+def test_each_card_gets_two_links_that_do_and_the_mail_one_to_end_it(role: Role) -> None:
     made = digest(role)
 
     assert links_in(made.text) == links_in(made.html)
@@ -76,6 +76,25 @@ def test_a_long_list_has_links_for_whole_cards_alone() -> None:
     assert len(links_in(made.html)) == len(links_in(made.text)) == 25
     # Mail programs cut a message at about 100 kB (common knowledge, no source).
     assert len(made.html) - len(bare.html) < 12_000
+
+
+PAGES = re.compile(r"https://board\.example\.com/farm/(?!do/)([^\s\"<>]*)")
+
+
+def test_a_mail_leads_to_the_board_once_and_from_each_whole_card_to_its_field() -> None:
+    made = digest(Role.GROWER)
+
+    for told in (made.text, unescape(made.html)):
+        assert PAGES.findall(told) == ["", "fields/f2", "fields/f4", "fields/f5"]
+
+
+def test_a_field_whose_id_looks_like_a_gap_has_its_page_and_passes_the_check() -> (
+    None
+):
+    odd = spray(field(1, "Home", "odell").model_copy(update={"id": "None/{x}?a=b&c"}), "T", 1)
+    made = digest(Role.OPERATOR, report=morning(odd))
+
+    assert PAGES.findall(made.text) == ["", "fields/None%2F%7Bx%7D%3Fa%3Db%26c"]
 
 
 def test_the_text_message_holds_no_link() -> None:
