@@ -105,6 +105,8 @@ def _listening(host: str, port: int) -> socket.socket:
     ear.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
     try:
         ear.bind((host, port))
+        # Whoever opens the link at once waits a moment instead of being turned away.
+        ear.listen()
     except OSError as fault:
         ear.close()
         raise DataError(
