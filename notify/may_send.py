@@ -25,7 +25,7 @@ class ConsentBook(Protocol):
 class ConsentLedger(ConsentBook, Protocol):
     """A book that words can be added to, each in a transaction with what it suppresses."""
 
-    def add(self, consent: Consent, person_ids: Iterable[str] = ()) -> bool:
+    def add(self, consent: Consent, person_ids: Collection[str] = ()) -> bool:
         """Keep a word; False where it is kept already."""
         ...
 

@@ -11,6 +11,7 @@ from storage.consent_store import ConsentStore
 from storage.database import Database, open_database
 from storage.delivery_log import DeliveryLog
 from storage.delivery_reports import DeliveryReportStore
+from storage.feed_store import FeedStore
 from storage.field_store import FieldStore
 from storage.forecast_store import ForecastStore
 from storage.freeze_store import FreezeInspectionStore, FreezeStore
@@ -51,6 +52,7 @@ class Stores:
     verifications: VerificationStore
     accounts: AccountStore
     sessions: SessionStore
+    feeds: FeedStore
 
     def close(self) -> None:
         """Close the database."""
@@ -103,4 +105,5 @@ def open_stores(
         verifications=VerificationStore(database),
         accounts=AccountStore(database),
         sessions=SessionStore(database),
+        feeds=FeedStore(database),
     )

@@ -12,6 +12,7 @@ from farm.people import Grower
 from farm.rig import Rig
 from farm.treatment import Treatment
 from web.field_desk import FieldDesk
+from web.outside_desk import OutsideDesk
 from web.rigs_desk import RigDesk
 from web.scout_desk import Scouting
 from web.units import Units
@@ -57,4 +58,5 @@ class Desk:
     rigs: RigDesk
     fields: FieldDesk
     scouting: Scouting
+    outside: OutsideDesk
     clock: Clock

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 
 from scheduler.board.fields import KeptFields
 from scheduler.board.mornings import KeptMornings
+from scheduler.board.outside import KeptOutside
 from scheduler.board.rigs import KeptRigPlans
 from scheduler.board.scouting import KeptScouting
 from web.desk import Desk, FarmFacts
@@ -39,5 +40,6 @@ def desk_of(farm: "OpenFarm", clock: Callable[[], datetime]) -> Desk:
         rigs=KeptRigPlans(now),
         fields=KeptFields(now),
         scouting=KeptScouting(now),
+        outside=KeptOutside(now),
         clock=clock,
     )
