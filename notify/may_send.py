@@ -1,6 +1,6 @@
 """Whether a message may go to an address now: stops, consent, and the quiet hours of the reader."""
 
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Callable, Collection, Iterable, Mapping
 from dataclasses import dataclass, field
 from datetime import datetime, time
 from typing import Protocol
