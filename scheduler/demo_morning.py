@@ -13,6 +13,7 @@ from scheduler.demo.write import write_demo_farm
 from scheduler.morning import MorningRun, decide_morning
 from scheduler.opening import open_farm
 from scheduler.operator_view import operator_digest
+from scheduler.rigs_of_morning import rig_planner
 from scheduler.written_morning import write_morning
 
 
@@ -20,6 +21,7 @@ from scheduler.written_morning import write_morning
 class DemoMorning:
     """What the demo made, for the person who ran it."""
 
+    config_path: Path
     digest: Digest
     digests_folder: Path
     clock: str
@@ -54,14 +56,18 @@ def demo_morning(folder: Path) -> DemoMorning:
         farm.stores.visits.add(written.visits, farm.now)
         for spray in written.sprays:
             farm.stores.sprays.add(spray, farm.now)
-        run = decide_morning(farm.config, farm.stores, farm.now)
+        rigs = rig_planner(farm, lambda: farm.now)
+        run = decide_morning(farm.config, farm.stores, farm.now, rigs=rigs)
         farm.stores.plans.keep(run.report, run.inputs)
+        if run.rigs and run.rigs.plan:
+            farm.stores.route_plans.keep(run.rigs.plan, farm.now)
         digest = operator_digest(run, farm.config)
     digests = folder / "digests"
     write_morning(digests, run)
     figures = run.report.run
     clock = LocalClock(figures.time_zone, figures.time_zone, figures.local_date)
     return DemoMorning(
+        config_path=written.config_path,
         digest=digest,
         digests_folder=digests,
         clock=f"{clock.hour(figures.made_utc)} of {day(figures.local_date)}",
@@ -87,4 +93,5 @@ def _try_next(config_path: Path, run: MorningRun) -> tuple[str, ...]:
         f"{warmspell} scout due {config}",
         f"{warmspell} scout add {name} --nacb 3 --open 70 --plants 12 {config}",
         f"{warmspell} morning --dry-run {config}",
+        f"{warmspell} serve {config}",
     )

@@ -4,6 +4,7 @@ import logging
 import socket
 from collections.abc import Callable
 from datetime import datetime
+from pathlib import Path
 from typing import TYPE_CHECKING
 from urllib.parse import urlsplit
 
@@ -11,7 +12,9 @@ import uvicorn
 
 from scheduler.board.desk import desk_of
 from scheduler.board.impatience import ImpatientProtocol
+from scheduler.clock import now_utc
 from scheduler.data_error import DataError
+from scheduler.opening import open_farm
 from scheduler.speaking import talk
 from web.account_sessions import AccountSessions
 from web.app import make_app
@@ -31,6 +34,17 @@ KEEP_S = 15
 MOST_AT_ONCE = 500
 #: Longest head of a request [bytes].
 HEAD_MAX_BYTES = 32_768
+
+
+def serve_farm(config_path: Path, port: int | None) -> None:
+    """Open a farm and listen until stopped; see `serve_board`."""
+    with open_farm(config_path) as farm:
+        replay = farm.config.settings.replay
+
+        def clock() -> datetime:
+            return now_utc(None, replay.at if replay else None, farm.zone)
+
+        serve_board(farm, clock, port)
 
 
 def serve_board(farm: "OpenFarm", clock: Callable[[], datetime], port: int | None) -> None:

@@ -18,7 +18,14 @@ DEFAULT_FOLDER = "warmspell-demo"
     metavar="DIR",
     help=f"Folder to leave the demo farm in; a new ./{DEFAULT_FOLDER} if left out.",
 )
-def command(folder: Path | None) -> int:
+@click.option("--serve", is_flag=True, help="Show it on the board too, until stopped.")
+@click.option(
+    "--port",
+    type=click.IntRange(1, 65535),
+    metavar="N",
+    help="Port of the board, with --serve.",
+)
+def command(folder: Path | None, serve: bool, port: int | None) -> int:
     """Run the whole morning of an invented co-op, offline, with nothing to set up.
 
     Shows the operator's digest, and leaves the farm, its recorded weather, its database and
@@ -28,10 +35,13 @@ def command(folder: Path | None) -> int:
     Examples:
       warmspell demo
       warmspell demo --out my-demo
+      warmspell demo --serve
     """
     from scheduler.demo_morning import demo_morning, new_folder
     from scheduler.operator_view import as_shown
 
+    if port is not None and not serve:
+        raise click.UsageError("got --port without --serve; add --serve to show the board")
     place = new_folder(folder, Path(DEFAULT_FOLDER))
     told = demo_morning(place)
     say(as_shown(told.digest))
@@ -41,4 +51,9 @@ def command(folder: Path | None) -> int:
     talk("Try next:")
     for line in told.try_next:
         talk(f"  {line}")
+    if serve:
+        from scheduler.board.serve import serve_farm
+
+        talk("")
+        serve_farm(told.config_path, port)
     return exit_codes.OK

@@ -1,6 +1,5 @@
 """``warmspell serve``: the board, for a browser on this machine or through a server before it."""
 
-from datetime import datetime
 from pathlib import Path
 
 import click
@@ -28,15 +27,7 @@ def command(config_path: Path, port: int | None) -> int:
       warmspell serve --config myfarm/farm.toml
       warmspell serve --port 9000
     """
-    from scheduler.board.serve import serve_board
-    from scheduler.clock import now_utc
-    from scheduler.opening import open_farm
+    from scheduler.board.serve import serve_farm
 
-    with open_farm(config_path) as farm:
-        replay = farm.config.settings.replay
-
-        def clock() -> datetime:
-            return now_utc(None, replay.at if replay else None, farm.zone)
-
-        serve_board(farm, clock, port)
+    serve_farm(config_path, port)
     return exit_codes.OK

@@ -6,7 +6,7 @@ import subprocess
 import sys
 import threading
 from collections.abc import Iterator
-from contextlib import contextmanager
+from contextlib import AbstractContextManager, contextmanager
 from dataclasses import dataclass, field
 from pathlib import Path
 
@@ -31,14 +31,21 @@ def free_port() -> int:
         return port
 
 
-@contextmanager
-def board_of(config_path: Path, port: int | None = None) -> Iterator[Board]:
+def board_of(config_path: Path, port: int | None = None) -> AbstractContextManager[Board]:
     """A board of a farm, while it runs. Its one-time link is not used yet."""
+    return board_by("serve", "--config", str(config_path), port=port)
+
+
+@contextmanager
+def board_by(*command: str, port: int | None = None) -> Iterator[Board]:
+    """A board that a command of ours opens, while it runs."""
     port = port or free_port()
     program = "from scheduler.commands import main; main()"
-    asked = ["serve", "--config", str(config_path), "--port", str(port)]
     process = subprocess.Popen(
-        [sys.executable, "-c", program, *asked], stderr=subprocess.PIPE, text=True
+        [sys.executable, "-c", program, *command, "--port", str(port)],
+        stdout=subprocess.DEVNULL,
+        stderr=subprocess.PIPE,
+        text=True,
     )
     board, ready = Board(f"http://127.0.0.1:{port}"), threading.Event()
     listener = threading.Thread(target=_listen, args=(process, board, ready), daemon=True)
