@@ -13,7 +13,7 @@ from typing import Any
 import pytest
 
 from scheduler.demo_morning import demo_morning
-from tests.browser.server import Board, board_of
+from scripts.running_board import Board, board_of
 
 playwright_api: Any = pytest.importorskip("playwright.sync_api", reason="no playwright here")
 

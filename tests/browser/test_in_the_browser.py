@@ -1,6 +1,6 @@
 """The board in a real browser: one gets in once, and sees the order."""
 
-from tests.browser.server import board_by
+from scripts.running_board import board_by
 
 
 def test_the_link_lets_one_browser_in_and_then_no_other(browser, board, way_in):

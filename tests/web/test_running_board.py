@@ -13,7 +13,7 @@ import pytest
 
 from scheduler.board.accounts import new_account
 from scheduler.opening import open_farm
-from tests.browser.server import Board, board_of
+from scripts.running_board import Board, board_of
 
 PASSWORD = "canary four words here"
 NAME = "board.example.org"

@@ -21,6 +21,7 @@ class Board:
     address: str = ""
     link: str = ""
     said: list[str] = field(default_factory=list)
+    process_id: int = 0
 
 
 def free_port() -> int:
@@ -47,7 +48,7 @@ def board_by(*command: str, port: int | None = None) -> Iterator[Board]:
         stderr=subprocess.PIPE,
         text=True,
     )
-    board, ready = Board(f"http://127.0.0.1:{port}"), threading.Event()
+    board, ready = Board(f"http://127.0.0.1:{port}", process_id=process.pid), threading.Event()
     listener = threading.Thread(target=_listen, args=(process, board, ready), daemon=True)
     listener.start()
     try:
