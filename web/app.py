@@ -9,7 +9,7 @@ from fastapi.responses import JSONResponse, RedirectResponse, Response
 from fastapi.staticfiles import StaticFiles
 from starlette.exceptions import HTTPException as StarletteHTTPException
 
-from web import enter, login_page, map_page, order_page
+from web import enter, gateway_page, link_page, login_page, map_page, order_page
 from web.account_sessions import Accounts
 from web.desk import Desk
 from web.enter import OneTimeLink
@@ -23,7 +23,14 @@ from web.settings import BoardSettings
 STATIC = Path(__file__).parent / "static"
 
 #: Pages in the order of their ways.
-ROUTERS = (enter.router, login_page.router, order_page.router, map_page.router)
+ROUTERS = (
+    enter.router,
+    login_page.router,
+    order_page.router,
+    map_page.router,
+    link_page.router,
+    gateway_page.router,
+)
 
 
 def make_app(
@@ -64,6 +71,8 @@ def make_app(
     )
     app.state.desk, app.state.settings, app.state.link = desk, settings, link
     app.state.accounts, app.state.tries = accounts, login_page.new_tries()
+    app.state.link_tries = link_page.LinkTries()
+    app.state.gateway_tries = gateway_page.new_tries()
     app.state.entrance = Entrance(
         sessions or SessionsHere(), timedelta(hours=settings.idle_h), secure
     )

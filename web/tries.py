@@ -29,6 +29,12 @@ class Tries:
                 self._seen.popitem(last=False)
             return allowed
 
+    def spent(self, name: str, now: datetime) -> bool:
+        """Whether no try is left; nothing is counted."""
+        with self._lock:
+            recent = [one for one in self._seen.get(name, []) if now - one < self._within]
+            return len(recent) >= self._most
+
     def forget(self, name: str) -> None:
         """Count no more what was tried; the right answer was given."""
         with self._lock:
