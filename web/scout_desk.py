@@ -50,6 +50,10 @@ class Scouting(Protocol):
         """Fields that somebody asked to have looked at and nobody has walked since."""
         ...
 
+    def walked(self, report: MorningReport) -> frozenset[str]:
+        """Fields that were walked after the visit their call rests on."""
+        ...
+
     def nacb_max(self, field_id: str) -> float:
         """Most nodes above cracked boll on a mature field."""
         ...

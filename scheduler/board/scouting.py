@@ -1,6 +1,7 @@
 """Scouting for the board: which fields to walk, and visits kept as they come in."""
 
 from collections.abc import Mapping
+from datetime import datetime
 from typing import TYPE_CHECKING
 from uuid import UUID
 
@@ -10,6 +11,8 @@ from scheduler.board.photos import PhotoFolder, UnfitPhotoError
 from scheduler.due_visits import due_visits, why_due
 from scheduler.scouting_row import RowError, visit_from_texts
 from storage.errors import StorageError
+from storage.newest_rows import newest_rows
+from storage.tables import look_requests, retractions, visits
 from web.scout_desk import AskedLook, KeptVisit, VisitRefusal
 
 if TYPE_CHECKING:
@@ -18,12 +21,16 @@ if TYPE_CHECKING:
     from scheduler.board.desk import FarmNow
     from scheduler.opening import OpenFarm
 
+#: Looks asked for and last walks, with the newest rows they were read from.
+_Kept = tuple[tuple[int, ...], tuple[AskedLook, ...], dict[str, datetime]]
+
 
 class KeptScouting:
     """The scouting of a farm, as the board reads and adds to it."""
 
     def __init__(self, farm: "FarmNow") -> None:
         self._farm = farm
+        self._kept: _Kept | None = None
 
     def due(self, report: "MorningReport") -> "tuple[FieldCall, ...]":
         """Fields where a visit is worth something, most gain first."""
@@ -35,11 +42,16 @@ class KeptScouting:
 
     def asked(self) -> tuple[AskedLook, ...]:
         """Fields that somebody asked to have looked at and nobody has walked since."""
-        farm = self._farm()
-        requests = open_requests(farm)
-        told = asked_rows(requests, farm)
-        return tuple(
-            AskedLook(one.field_id, by, on) for one, (_, by, on) in zip(requests, told, strict=True)
+        return self._read()[0]
+
+    def walked(self, report: "MorningReport") -> frozenset[str]:
+        """Fields that were walked after the visit their call rests on."""
+        latest = self._read()[1]
+        rests_on = {one.field.id: one.maturity.visited_utc for one in report.fields}
+        return frozenset(
+            field_id
+            for field_id, told in rests_on.items()
+            if field_id in latest and (told is None or latest[field_id] > told)
         )
 
     def nacb_max(self, field_id: str) -> float:
@@ -72,6 +84,25 @@ class KeptScouting:
         if uuid not in {one.uuid for one in farm.stores.visits.of_field(field_id)}:
             return None
         return _photos(farm).read(uuid)
+
+    def _read(self) -> tuple[tuple[AskedLook, ...], dict[str, datetime]]:
+        """Looks asked for, and when each field was walked last; read again when any was added."""
+        farm = self._farm()
+        mark, kept = (
+            newest_rows(farm.stores.database, visits, retractions, look_requests),
+            self._kept,
+        )
+        if kept is None or kept[0] != mark:
+            requests = open_requests(farm)
+            asked = tuple(
+                AskedLook(one.field_id, by, on)
+                for one, (_, by, on) in zip(requests, asked_rows(requests, farm), strict=True)
+            )
+            taken_back = farm.stores.retractions.taken_back(farm.now)
+            latest = farm.stores.visits.latest_by_field(taken_back)
+            kept = (mark, asked, {one.field_id: one.observed_utc for one in latest.values()})
+            self._kept = kept
+        return kept[1], kept[2]
 
     def _said(self, visit: "Visit") -> tuple[str, ...]:
         limit = self.nacb_max(visit.field_id)
