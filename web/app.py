@@ -9,7 +9,17 @@ from fastapi.responses import JSONResponse, RedirectResponse, Response
 from fastapi.staticfiles import StaticFiles
 from starlette.exceptions import HTTPException as StarletteHTTPException
 
-from web import enter, gateway_page, link_page, login_page, map_page, order_page
+from web import (
+    enter,
+    gateway_page,
+    link_page,
+    login_page,
+    map_page,
+    order_page,
+    scout_page,
+    scout_sending,
+    scout_worker,
+)
 from web.account_sessions import Accounts
 from web.desk import Desk
 from web.enter import OneTimeLink
@@ -30,6 +40,9 @@ ROUTERS = (
     map_page.router,
     link_page.router,
     gateway_page.router,
+    scout_page.router,
+    scout_sending.router,
+    scout_worker.router,
 )
 
 
