@@ -145,7 +145,7 @@ def _stop(
         by=clock.hour(stop.by_utc) if stop.by_utc else "",
         acres=amount(stop.acres),
         mix=plain_line(mix.name if mix else stop.mix_id),
-        loads=_loads(one, place, facts),
+        loads=load_words(one, place, facts),
         remarks=tuple(_remarks(stop, facts.gates.get(stop.field_id), usual)),
         sensitive=plain_line(grown.sensitive or "") if grown else "",
     )
@@ -157,7 +157,7 @@ def _gallons(stop: Stop, facts: FarmFacts) -> float | None:
     return None if rate is None else rate * stop.acres
 
 
-def _loads(one: PlannedDay, place: int, facts: FarmFacts) -> str:
+def load_words(one: PlannedDay, place: int, facts: FarmFacts) -> str:
     """Gallons of the stop, and how its tanks are filled."""
     stop, rig = one.stops[place], facts.rigs.get(one.rig_id)
     gallons = _gallons(stop, facts)

@@ -80,7 +80,7 @@ def draw_map(shown: MapContent, shade: Shade, tiles: str | None, credit: str) ->
 
 def _draw_fields(drawn: figure, fields: Sequence[MapField], shade: Shade) -> None:
     rows = [_row(one, shade) for one in fields]
-    names = ("xs", "ys", "id", "name", "call", "acres", "effect", "fill", "hatch")
+    names: tuple[str, ...] = ("xs", "ys", "id", "name", "call", "acres", "effect", "fill", "hatch")
     names = (*names, "stroke", "width")
     source = ColumnDataSource({name: [one[name] for one in rows] for name in names})
     patches = drawn.patches(
