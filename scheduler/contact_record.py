@@ -106,12 +106,19 @@ def contact_rows(farm: "OpenFarm") -> list[dict[str, Any]]:
 
 def table_row(row: dict[str, Any]) -> tuple[str, ...]:
     """One of `contact_rows` under `PEOPLE_HEADERS`."""
-    may = "stopped" if row["word"] == "stop" else "yes" if row["may_send"] else "not agreed"
+    may = why_not(row) or "yes"
     since = str(row["since"] or "")[:10]
     return (
         *(row["person_id"], row["role"], row["channel"], row["address"]),
         *(may, since, row["how"], row["told_by"]),
     )
+
+
+def why_not(row: dict[str, Any]) -> str:
+    """Why nothing may be sent to one of `contact_rows`, "" where it may."""
+    if row["word"] == "stop":
+        return "stopped"
+    return "" if row["may_send"] else "not agreed"
 
 
 def _own_name() -> str:

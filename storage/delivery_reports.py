@@ -45,6 +45,10 @@ class DeliveryReportStore:
         columns = delivery_reports.c
         return self._reports(columns.state == "undelivered", columns.reported_utc >= since_utc)
 
+    def since(self, since_utc: datetime) -> tuple[DeliveryReport, ...]:
+        """Everything reported since a moment, in the order it was."""
+        return self._reports(delivery_reports.c.reported_utc >= since_utc)
+
     def _reports(self, *where: object) -> tuple[DeliveryReport, ...]:
         columns = delivery_reports.c
         asked = select(

@@ -8,7 +8,7 @@ from datetime import date, datetime
 from typing import Any
 
 from pydantic import ValidationError
-from sqlalchemy import Row, Select, insert, select
+from sqlalchemy import Row, Select, func, insert, select
 
 from dispatch.report import MorningReport
 from storage.database import Database
@@ -70,6 +70,13 @@ class PlanStore:
     def on(self, local_date: date, kind: str = "morning") -> MorningReport | None:
         """The plan made last for a local date, or None where there is none."""
         return self._report(_last_made(kind).where(plans.c.local_date == local_date))
+
+    def newest_date(self, kind: str = "morning") -> date | None:
+        """The newest local date that has a plan, or None where none has."""
+        asked = select(func.max(plans.c.local_date)).where(plans.c.kind == kind)
+        with self._database.read() as connection:
+            newest: date | None = connection.execute(asked).scalar_one()
+        return newest
 
     def last_of_each_day(self, kind: str = "morning") -> Iterator[KeptPlan]:
         """The plan made last for each local date, in the order of the dates.

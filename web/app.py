@@ -12,6 +12,7 @@ from starlette.exceptions import HTTPException as StarletteHTTPException
 from web import (
     enter,
     gateway_page,
+    health,
     link_page,
     login_page,
     map_page,
@@ -20,6 +21,7 @@ from web import (
     scout_page,
     scout_sending,
     scout_worker,
+    sent_page,
 )
 from web.account_sessions import Accounts
 from web.desk import Desk
@@ -45,6 +47,8 @@ ROUTERS = (
     scout_page.router,
     scout_sending.router,
     scout_worker.router,
+    health.router,
+    sent_page.router,
 )
 
 
@@ -88,6 +92,7 @@ def make_app(
     app.state.accounts, app.state.tries = accounts, login_page.new_tries()
     app.state.link_tries = link_page.LinkTries()
     app.state.gateway_tries = gateway_page.new_tries()
+    app.state.questions = health.new_questions()
     app.state.entrance = Entrance(
         sessions or SessionsHere(), timedelta(hours=settings.idle_h), secure
     )

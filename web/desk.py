@@ -15,6 +15,7 @@ from web.field_desk import FieldDesk
 from web.outside_desk import OutsideDesk
 from web.rigs_desk import RigDesk
 from web.scout_desk import Scouting
+from web.sent_desk import SentDesk
 from web.units import Units
 
 
@@ -59,4 +60,5 @@ class Desk:
     fields: FieldDesk
     scouting: Scouting
     outside: OutsideDesk
+    sent: SentDesk
     clock: Clock

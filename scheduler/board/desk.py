@@ -10,6 +10,7 @@ from scheduler.board.mornings import KeptMornings
 from scheduler.board.outside import KeptOutside
 from scheduler.board.rigs import KeptRigPlans
 from scheduler.board.scouting import KeptScouting
+from scheduler.board.sent import KeptMessages
 from web.desk import Desk, FarmFacts
 
 if TYPE_CHECKING:
@@ -25,7 +26,7 @@ def desk_of(farm: "OpenFarm", clock: Callable[[], datetime]) -> Desk:
     def now() -> "OpenFarm":
         return replace(farm, now=clock())
 
-    settings = farm.config.settings
+    settings, mornings = farm.config.settings, KeptMornings(now)
     return Desk(
         farm=FarmFacts(
             name=settings.farm.name,
@@ -36,10 +37,11 @@ def desk_of(farm: "OpenFarm", clock: Callable[[], datetime]) -> Desk:
             rigs=settings.rigs,
             treatments=settings.treatments,
         ),
-        mornings=KeptMornings(now),
+        mornings=mornings,
         rigs=KeptRigPlans(now),
         fields=KeptFields(now),
         scouting=KeptScouting(now),
         outside=KeptOutside(now),
+        sent=KeptMessages(now, mornings),
         clock=clock,
     )
