@@ -11,6 +11,7 @@ from starlette.exceptions import HTTPException as StarletteHTTPException
 
 from web import (
     enter,
+    feeds_page,
     gateway_page,
     health,
     link_page,
@@ -49,6 +50,7 @@ ROUTERS = (
     scout_worker.router,
     health.router,
     sent_page.router,
+    feeds_page.router,
 )
 
 
@@ -93,6 +95,7 @@ def make_app(
     app.state.link_tries = link_page.LinkTries()
     app.state.gateway_tries = gateway_page.new_tries()
     app.state.questions = health.new_questions()
+    app.state.feed_tries = feeds_page.new_tries()
     app.state.entrance = Entrance(
         sessions or SessionsHere(), timedelta(hours=settings.idle_h), secure
     )

@@ -14,8 +14,17 @@ if TYPE_CHECKING:
 CAUTION = "The label is the law; the applicator decides, by the wind where they stand."
 
 
-def plan_ics(plan: RoutePlan, farm_name: str, now: datetime, rig_id: str | None = None) -> str:
+def plan_ics(
+    plan: RoutePlan,
+    farm_name: str,
+    now: datetime,
+    rig_id: str | None = None,
+    *,
+    times_only: bool = False,
+) -> str:
     """The plan as text of an iCalendar file, of one rig or of all together.
+
+    With ``times_only`` it says nothing of the way to a stop, nor who drives.
 
     A field keeps its entry on a rig for the whole season, so a later plan moves it in every
     calendar that took the earlier one: a kept plan has a higher revision than the last. What a
@@ -32,7 +41,8 @@ def plan_ics(plan: RoutePlan, farm_name: str, now: datetime, rig_id: str | None 
     calendar.add("x-wr-calname", f"{farm_name}: {named}")
     for day in plan.days:
         for stop in day.stops if rig_id in (None, day.rig_id) else ():
-            calendar.add_component(_event(plan, day, stop, farm_name, stamp))
+            lines = [CAUTION] if times_only else _lines(day, stop)
+            calendar.add_component(_event(plan, day, stop, farm_name, stamp, lines))
     for change, lost in _lost(plan):
         if rig_id in (None, lost.rig_id):
             calendar.add_component(_cancelled(plan, change, lost, farm_name, stamp))
@@ -55,8 +65,13 @@ def _lost(plan: RoutePlan) -> Iterator[tuple[Change, PlannedAt]]:
 
 def stop_uid(farm_name: str, rig_id: str, field_id: str, year: int) -> str:
     """The name of a stop's entry, the same for a field on a rig all season."""
-    parts = (farm_name, rig_id, field_id)
-    return "-".join([*(_plain(one) for one in parts), str(year)]) + "@routes.warmspell"
+    return entry_uid("routes", farm_name, rig_id, field_id, str(year))
+
+
+def entry_uid(of: str, *parts: str) -> str:
+    """The name of an entry from all that makes it the same one again."""
+    *texts, last = parts
+    return "-".join([*(_plain(one) for one in texts), last]) + f"@{of}.warmspell"
 
 
 def _entry(plan: RoutePlan, uid: str, stamp: datetime) -> "Event":
@@ -82,7 +97,12 @@ def _cancelled(
 
 
 def _event(
-    plan: RoutePlan, day: PlannedDay, stop: Stop, farm_name: str, stamp: datetime
+    plan: RoutePlan,
+    day: PlannedDay,
+    stop: Stop,
+    farm_name: str,
+    stamp: datetime,
+    lines: list[str],
 ) -> "Event":
     uid = stop_uid(farm_name, day.rig_id, stop.field_id, day.on.year)
     told = _entry(plan, uid, stamp)
@@ -91,7 +111,7 @@ def _event(
     short = "" if stop.full else f" (SHORT: {stop.lacks or 'part of a window'})"
     summary = f"Spray {stop.field_name}, {amount(stop.acres)} ac: {day.rig_name}{short}"
     told.add("summary", summary)
-    told.add("description", "\n".join(_lines(day, stop)))
+    told.add("description", "\n".join(lines))
     told.add("categories", [day.rig_name])
     return told
 
