@@ -4,7 +4,7 @@ from dataclasses import dataclass
 from datetime import timedelta
 from itertools import groupby
 
-from dispatch.report import HourStrip
+from dispatch.report import HourStrip, SprayHour
 from dispatch.words import WEEKDAYS, LocalClock
 
 #: Hours shown [h]; more would leave less than eight pixels an hour on a phone.
@@ -12,7 +12,8 @@ SHOWN_H = 36
 #: Hours between two ticks [h].
 TICK_H = 6
 
-_SAID = {
+#: What an hour allows, in words.
+SAID: dict[SprayHour, str] = {
     "full": "full window",
     "partial": "part of a window",
     "no": "no spraying",
@@ -55,7 +56,7 @@ def draw_strip(strip: HourStrip, clock: LocalClock) -> Strip | None:
     for value, run in groupby(values):
         last = first + len(list(run))
         start = strip.start_utc + timedelta(hours=first)
-        words = f"{clock.span(start, strip.start_utc + timedelta(hours=last))} {_SAID[value]}"
+        words = f"{clock.span(start, strip.start_utc + timedelta(hours=last))} {SAID[value]}"
         why = strip.why_not[first] if first < len(strip.why_not) else ""
         title = f"{words} ({why})" if why and value != "full" else words
         cells.append(Cell(value, _share(last - first, len(values)), title))

@@ -12,6 +12,7 @@ from starlette.exceptions import HTTPException as StarletteHTTPException
 from web import (
     enter,
     feeds_page,
+    field_page,
     gateway_page,
     health,
     link_page,
@@ -23,6 +24,7 @@ from web import (
     scout_sending,
     scout_worker,
     sent_page,
+    undo_page,
 )
 from web.account_sessions import Accounts
 from web.desk import Desk
@@ -41,6 +43,8 @@ ROUTERS = (
     enter.router,
     login_page.router,
     order_page.router,
+    field_page.router,
+    undo_page.router,
     map_page.router,
     rigs_page.router,
     link_page.router,

@@ -21,6 +21,9 @@ REASONS = 2
 #: Rows of a section on one page: 5,000 fields stay readable, and below 500 kB.
 ROWS = 100
 
+#: Why a call does not stand after a spray.
+SPRAYED_SINCE = "a spray was logged since the morning"
+
 _DETAIL = DETAIL[Role.DISPATCHER]
 
 
@@ -95,7 +98,7 @@ def overtaken(one: FieldCall, since: Since) -> str:
     if one.rank is None or one.held_for_harvest:
         return ""
     if one.field.id in since.sprayed:
-        return "a spray was logged since the morning"
+        return SPRAYED_SINCE
     stopped = kept_back(one, since)
     return stopped[0] if stopped else ""
 
