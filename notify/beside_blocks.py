@@ -41,9 +41,10 @@ def frozen_block(fields: tuple[FieldCall, ...], worded: int) -> Block | None:
         return None
     told.sort(key=lambda pair: (not pair[1].due_today, pair[1].found == "killed"))
     rows = tuple(
-        Row(name_of(one), _mark(after), _lines(one, after)) for one, after in told[:worded]
+        Row(name_of(one), freeze_look(after), freeze_lines(one, after))
+        for one, after in told[:worded]
     )
-    marks = {one.field.id: _mark(after) for one, after in told}
+    marks = {one.field.id: freeze_look(after) for one, after in told}
     rows += in_short((one for one, _ in told[worded:]), lambda one: marks[one.field.id])
     due = any(after.due_today for _, after in told)
     return Block(f"AFTER THE FREEZE ({len(told)})", rows, (WHAT_TO_LOOK_FOR, KNIFE) if due else ())
@@ -63,7 +64,8 @@ def _effect(one: FieldCall) -> tuple[str, ...]:
     return (f"Effect {one.effect_pct:.0f} of 100 now, {one.back_of_line_pct:.0f} later.",)
 
 
-def _mark(after: AfterFreeze) -> str:
+def freeze_look(after: AfterFreeze) -> str:
+    """When to look at a field after a freeze, or what was found."""
     if after.found == "killed":
         return "killed"
     if after.due_today:
@@ -75,6 +77,7 @@ def _mark(after: AfterFreeze) -> str:
     return f"look at it {day_range(after.inspect_from, after.inspect_until)}"
 
 
-def _lines(one: FieldCall, after: AfterFreeze) -> tuple[str, ...]:
+def freeze_lines(one: FieldCall, after: AfterFreeze) -> tuple[str, ...]:
+    """What a freeze did to a field as far as is known, and what to do."""
     to_do = () if after.due_today else (one.to_do,)
     return sentences((*telling_reasons(one), *to_do))

@@ -36,15 +36,15 @@ def sprayed_block(
     followed = [(one, one.follow_up) for one in fields if one.follow_up is not None]
     if not followed:
         return None
-    followed.sort(key=lambda pair: (not pair[1].due_today, _next_check(pair[1], today) or date.max))
+    followed.sort(key=lambda pair: (not pair[1].due_today, next_check(pair[1], today) or date.max))
     due = sum(follow_up.due_today for _, follow_up in followed)
     limit = detail.sprayed_rows
     shown = followed if limit is None else followed[: max(limit, due)]
     rows = tuple(
-        Row(name_of(one), _check_words(follow_up, today), _sprayed_words(one, follow_up, clock_of))
+        Row(name_of(one), check_words(follow_up, today), sprayed_words(one, follow_up, clock_of))
         for one, follow_up in shown[:worded]
     )
-    checks = {one.field.id: _check_words(follow_up, today) for one, follow_up in shown}
+    checks = {one.field.id: check_words(follow_up, today) for one, follow_up in shown}
     rows += in_short((one for one, _ in shown[worded:]), lambda one: checks[one.field.id])
     left = len(followed) - len(shown)
     return Block(f"SPRAYED ({len(followed)})", rows, more=f"and {left} later" if left else "")
@@ -87,21 +87,24 @@ def _why_wait(one: FieldCall, clock_of: ClockOf, detail: Detail) -> tuple[str, .
     return tuple(said for said in sentences(tuple(lines)) if said.casefold() != mark)
 
 
-def _next_check(follow_up: FollowUp, today: date) -> date | None:
+def next_check(follow_up: FollowUp, today: date) -> date | None:
+    """The next day after today on which leaf drop is checked; None where both are past."""
     checks = (follow_up.check_first_on, follow_up.check_second_on)
     return min((on for on in checks if on > today), default=None)
 
 
-def _check_words(follow_up: FollowUp, today: date) -> str:
+def check_words(follow_up: FollowUp, today: date) -> str:
+    """When leaf drop is to be checked."""
     if follow_up.due_today:
         return "check leaf drop today"
-    ahead = _next_check(follow_up, today)
+    ahead = next_check(follow_up, today)
     if ahead is None:
         return "both checks past; pick when ready and the label allows"
     return "check leaf drop " + ("tomorrow" if ahead - today == timedelta(days=1) else day(ahead))
 
 
-def _sprayed_words(one: FieldCall, follow_up: FollowUp, clock_of: ClockOf) -> tuple[str, ...]:
+def sprayed_words(one: FieldCall, follow_up: FollowUp, clock_of: ClockOf) -> tuple[str, ...]:
+    """When and with what a field was sprayed, and whether it wants a second pass."""
     said = _sprayed(one, follow_up, clock_of)
     return (said, follow_up.second_pass_words) if follow_up.second_pass else (said,)
 

@@ -58,9 +58,13 @@ def not_before(moment_utc: datetime | None, zone: ZoneInfo) -> str:
     """Local day and time, a begun minute counted whole so that nobody is early."""
     if moment_utc is None:
         return "not entered"
+    return f"{whole_minute(moment_utc).astimezone(zone):%a %-d %b %H:%M}"
+
+
+def whole_minute(moment_utc: datetime) -> datetime:
+    """The moment with its begun minute counted whole."""
     begun = timedelta(seconds=moment_utc.second, microseconds=moment_utc.microsecond)
-    whole = moment_utc - begun + (timedelta(minutes=1) if begun else timedelta())
-    return f"{whole.astimezone(zone):%a %-d %b %H:%M}"
+    return moment_utc - begun + (timedelta(minutes=1) if begun else timedelta())
 
 
 def spray_record(

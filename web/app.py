@@ -10,9 +10,9 @@ from fastapi.staticfiles import StaticFiles
 from starlette.exceptions import HTTPException as StarletteHTTPException
 
 from web import (
+    after_page,
     enter,
     feeds_page,
-    field_page,
     gateway_page,
     health,
     link_page,
@@ -24,7 +24,6 @@ from web import (
     scout_sending,
     scout_worker,
     sent_page,
-    undo_page,
 )
 from web.account_sessions import Accounts
 from web.desk import Desk
@@ -43,10 +42,9 @@ ROUTERS = (
     enter.router,
     login_page.router,
     order_page.router,
-    field_page.router,
-    undo_page.router,
     map_page.router,
     rigs_page.router,
+    after_page.router,
     link_page.router,
     gateway_page.router,
     scout_page.router,

@@ -11,6 +11,7 @@ from farm.field import Field
 from farm.people import Grower
 from farm.rig import Rig
 from farm.treatment import Treatment
+from web.after_desk import AfterDesk
 from web.field_desk import FieldDesk
 from web.outside_desk import OutsideDesk
 from web.rigs_desk import RigDesk
@@ -57,6 +58,7 @@ class Desk:
     farm: FarmFacts
     mornings: Mornings
     rigs: RigDesk
+    after: AfterDesk
     fields: FieldDesk
     scouting: Scouting
     outside: OutsideDesk

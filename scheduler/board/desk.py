@@ -5,6 +5,7 @@ from dataclasses import replace
 from datetime import datetime
 from typing import TYPE_CHECKING
 
+from scheduler.board.after import KeptSprays
 from scheduler.board.fields import KeptFields
 from scheduler.board.mornings import KeptMornings
 from scheduler.board.outside import KeptOutside
@@ -39,6 +40,7 @@ def desk_of(farm: "OpenFarm", clock: Callable[[], datetime]) -> Desk:
         ),
         mornings=mornings,
         rigs=KeptRigPlans(now),
+        after=KeptSprays(now),
         fields=KeptFields(now),
         scouting=KeptScouting(now),
         outside=KeptOutside(now),
