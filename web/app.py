@@ -13,6 +13,7 @@ from web import (
     after_page,
     enter,
     feeds_page,
+    field_page,
     gateway_page,
     health,
     link_page,
@@ -24,6 +25,7 @@ from web import (
     scout_sending,
     scout_worker,
     sent_page,
+    undo_page,
 )
 from web.account_sessions import Accounts
 from web.desk import Desk
@@ -42,6 +44,8 @@ ROUTERS = (
     enter.router,
     login_page.router,
     order_page.router,
+    field_page.router,
+    undo_page.router,
     map_page.router,
     rigs_page.router,
     after_page.router,
