@@ -3,8 +3,8 @@
 Nothing else is corrected: what has become better waits for tomorrow's list.
 """
 
-from collections.abc import Iterable
-from dataclasses import dataclass
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, field, replace
 from datetime import timedelta
 
 from dispatch.report import Call, FieldCall, MorningReport
@@ -14,9 +14,11 @@ from notify.compose import field_clocks
 from notify.digest import Digest
 from notify.digest_check import Words, faults_in_small
 from notify.gsm7 import gsm7, segments
+from notify.morning_rigs import MorningRigs
 from notify.plain_mail import plain_html
 from notify.privacy import visible_to
 from notify.sms import CAUTION, MAX_SEGMENTS
+from notify.stops_block import stops_of
 from notify.user_text import plain_line, with_stop
 
 #: The kind of these messages in the outbox: one a day for each person.
@@ -32,10 +34,14 @@ _NOW = {Call.LOOK: "walk it", Call.WAIT: "wait", Call.UNKNOWN: "not known"}
 
 @dataclass(frozen=True)
 class Changes:
-    """Fields, as they stand now, whose spray call is withdrawn, and where a freeze came up."""
+    """Fields, as they stand now, whose spray call is withdrawn, and where a freeze came up.
+
+    ``stops`` say, by id of the field, which stop of a rig falls away with its spray.
+    """
 
     withdrawn: tuple[FieldCall, ...] = ()
     freezes: tuple[FieldCall, ...] = ()
+    stops: Mapping[str, str] = field(default_factory=dict)
 
     def __bool__(self) -> bool:
         return bool(self.withdrawn or self.freezes)
@@ -62,13 +68,18 @@ def write_corrections(
     people: Iterable[Person],
     stop_line: str,
     max_segments: int = MAX_SEGMENTS,
+    rigs: MorningRigs | None = None,
 ) -> tuple[Digest, ...]:
-    """A correction for everybody whom a change concerns."""
+    """A correction for everybody whom a change concerns.
+
+    ``rigs`` have the plan that stands: who drives or sends them is told which stops fall away.
+    """
     written = []
     for person in people:
         seen = visible_to(now, person)
         changes = changes_since(visible_to(sent, person), seen)
         if changes:
+            changes = replace(changes, stops=stops_of(rigs, person, now))
             written.append(_checked(changes, seen, now, person, stop_line, max_segments))
     return tuple(written)
 
@@ -115,7 +126,7 @@ def _written(
     clock = LocalClock(run.time_zone, run.time_zone, run.local_date)
     blocks = [
         f"This corrects the list of {day(run.local_date)}. Made {clock.moment(run.made_utc)}.",
-        *_block("DO NOT SPRAY", [_withdrawal(one) for one in changes.withdrawn]),
+        *_block("DO NOT SPRAY", [_withdrawal(one, changes.stops) for one in changes.withdrawn]),
         *_block("FREEZE SEEN NOW", [_freeze(one, clock_of(one)) for one in changes.freezes]),
         "All other calls of this morning stand. What has become better waits for tomorrow's list.",
         "The label is the law, and a licensed applicator decides.",
@@ -145,10 +156,11 @@ def _block(title: str, lines: list[str]) -> list[str]:
     )
 
 
-def _withdrawal(one: FieldCall) -> str:
+def _withdrawal(one: FieldCall, stops: Mapping[str, str]) -> str:
     now = "frozen" if one.standing == "frozen" else _NOW.get(one.call, one.call.value)
     why = plain_line(one.reasons[0]) if one.reasons else ""
-    return f"{plain_line(one.field.name)}: now {now}. {why}".rstrip()
+    said = (f"{plain_line(one.field.name)}: now {now}.", why, stops.get(one.field.id, ""))
+    return " ".join(part for part in said if part)
 
 
 def _freeze(one: FieldCall, clock: LocalClock) -> str:

@@ -154,9 +154,14 @@ def starts_utc(local_date: date, times: SendTimes) -> datetime:
     return _instant(local_date, times.send_at, times.zone)
 
 
+def deadline_utc(local_date: date, times: SendTimes) -> datetime:
+    """By when everybody should have the digest of a date."""
+    return _instant(local_date, times.deadline, times.zone)
+
+
 def past_deadline(local_date: date, now: datetime, times: SendTimes) -> bool:
     """Whether everybody should have the digest of ``local_date`` by now."""
-    return now > _instant(local_date, times.deadline, times.zone)
+    return now > deadline_utc(local_date, times)
 
 
 def too_late(

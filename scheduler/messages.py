@@ -14,6 +14,7 @@ from scheduler.alarm import alarm_messages
 from scheduler.contact_rules import contact_rules
 from scheduler.due import texts_end_utc
 from scheduler.hand_over import send_times
+from scheduler.standing_rigs import standing_rigs
 from scheduler.stop_line import stop_line
 from storage.errors import StorageError
 
@@ -107,8 +108,9 @@ def _corrections(run: "MorningRun", config: "FarmConfig", stores: "Stores") -> t
     sent = _sent_before(run, stores)
     if sent is None:
         return ()
-    people = config.settings.people
-    return write_corrections(sent, run.report, people, stop_line(config), most_segments(config))
+    people, segments = config.settings.people, most_segments(config)
+    rigs = standing_rigs(config, stores)
+    return write_corrections(sent, run.report, people, stop_line(config), segments, rigs)
 
 
 def _sent_before(run: "MorningRun", stores: "Stores") -> "MorningReport | None":

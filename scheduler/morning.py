@@ -1,5 +1,6 @@
 """The morning, one line for each room: this is the table of contents of the house."""
 
+import logging
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, replace
 from datetime import datetime
@@ -13,6 +14,7 @@ from dispatch.own_errors import laid_on
 from dispatch.ranking import rank_fields
 from dispatch.readiness import judge_maturity, unreadable
 from dispatch.report import MorningReport
+from farm.message import PlannedMessage
 from farm.records import Freeze
 from forecasts.fetch import FetchedForecast
 from forecasts.times_told import TimesTold, listening
@@ -21,6 +23,7 @@ from notify.channel import Channel
 from notify.correction import CORRECTION
 from notify.deliver import DeliverySummary
 from notify.digest import Digest, write_digests
+from notify.morning_rigs import MorningRigs
 from scheduler.asides import learn_asides, stopwatch
 from scheduler.asking import ask, whom_to_ask
 from scheduler.clock_arbiter import NOT_HEARD, ClockJudged, judge_clock
@@ -30,12 +33,15 @@ from scheduler.messages import LOOK, MORNING, messages_of, most_segments
 from scheduler.morning_inputs import MorningInputs, kept_inputs
 from scheduler.own_errors import policy_with_own_errors
 from scheduler.poison import calls_apart
+from scheduler.rigs_of_morning import OVERTAKEN, RigPlanner, overtaken
 from scheduler.season_records import SeasonRecords, readable_records, spoilt_fields
 from scheduler.stop_line import stop_line
 from scheduler.stopped import stopped, without_ages
 from storage.stores import Stores
 
 Progress = Callable[[int, int], None]
+
+log = logging.getLogger("warmspell.morning")
 
 
 @dataclass(frozen=True)
@@ -47,7 +53,8 @@ class MorningRun:
     forecast told of. ``inputs`` is what the calls can be made from again. ``refusal`` is why the
     weather service refuses to answer us until the config is mended, "" where it does answer.
     ``damaged`` names records that are not what was written, and fields our code stumbled over;
-    their fields are not known. ``clock`` is what others say of this machine's clock.
+    their fields are not known. ``clock`` is what others say of this machine's clock. ``rigs`` is
+    the plan that was made from the calls, which has no part in them.
     """
 
     report: MorningReport
@@ -58,6 +65,7 @@ class MorningRun:
     refusal: str = ""
     damaged: tuple[str, ...] = ()
     clock: ClockJudged = NOT_HEARD
+    rigs: MorningRigs | None = None
 
 
 def decide_morning(
@@ -69,6 +77,7 @@ def decide_morning(
     progress: Progress | None = None,
     past: bool = False,
     clock: Callable[[], datetime] | None = None,
+    rigs: RigPlanner | None = None,
 ) -> MorningRun:
     """Make every field's call and write everybody's digest.
 
@@ -88,6 +97,8 @@ def decide_morning(
     clock
         The clock of this machine, to be held against what services say the time is; None where
         ``now`` is a time that was asked for.
+    rigs
+        Plans the rigs from the calls, for the digests of those who drive or send them.
 
     Raises
     ------
@@ -99,9 +110,18 @@ def decide_morning(
     """
     run = _called(config, stores, now, late=late, progress=progress, past=past, clock=clock)
     # Forecasts are let go by now: those of a big farm and its digests are never there together.
+    return _written(run, config, rigs(run.report, run.inputs) if rigs else None)
+
+
+def _written(run: MorningRun, config: FarmConfig, rigs: MorningRigs | None) -> MorningRun:
+    """The morning with everybody's digest, and why stops were left out of any in the log."""
     people, links = config.settings.people, link_maker(config)
-    digests = write_digests(run.report, people, stop_line(config), most_segments(config), links)
-    return replace(run, digests=digests)
+    segments = most_segments(config)
+    digests = write_digests(run.report, people, stop_line(config), segments, links, rigs)
+    for one in digests:
+        if one.stop_faults:
+            log.error("stops left out of the digest of %s: %s", one.person.id, one.stop_faults[0])
+    return replace(run, digests=digests, rigs=rigs)
 
 
 def _called(
@@ -205,17 +225,37 @@ def _put_in_outbox(
 ) -> tuple[str, ...]:
     """Keep the plan and all its messages at once; a line on each that may not go out.
 
-    The messages are let go before the hand-over, which reads them from the outbox again.
+    The messages are let go before the hand-over, which reads them from the outbox again. A plan
+    of the rigs that another has overtaken is taken out of the digests, and not kept.
     """
     messages, held = messages_of(run, config, stores, now, look=look)
-    corrections = [one for one in messages if one.kind.startswith(CORRECTION)]
     with stores.database.write():
-        corrected = stores.deliveries.plan(corrections, now)
-        stores.deliveries.plan(messages, now)
-        # A second look that corrects nothing is no plan that anybody was told.
-        stores.plans.keep(run.report, run.inputs, MORNING if corrected or not look else LOOK)
-        stores.freezes.add_all(run.freezes, now)
+        stale = overtaken(run.rigs, stores)
+        if not stale:
+            _keep(run, stores, messages, now, look=look)
+    if stale and run.rigs:
+        anew = _written(run, config, run.rigs.without_plan(OVERTAKEN))
+        return _put_in_outbox(anew, config, stores, now, look=look)
     return held
+
+
+def _keep(
+    run: MorningRun,
+    stores: Stores,
+    messages: tuple[PlannedMessage, ...],
+    now: datetime,
+    *,
+    look: bool,
+) -> None:
+    """Keep all that a morning decided, in the transaction that is under way."""
+    corrections = [one for one in messages if one.kind.startswith(CORRECTION)]
+    corrected = stores.deliveries.plan(corrections, now)
+    stores.deliveries.plan(messages, now)
+    # A second look that corrects nothing is no plan that anybody was told.
+    stores.plans.keep(run.report, run.inputs, MORNING if corrected or not look else LOOK)
+    stores.freezes.add_all(run.freezes, now)
+    if run.rigs and run.rigs.plan:
+        stores.route_plans.keep(run.rigs.plan, now)
 
 
 def _nothing_shown(fetched: FetchedForecast, report: MorningReport) -> bool:

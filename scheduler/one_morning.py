@@ -10,8 +10,11 @@ from dispatch.report import Call, MorningReport
 from scheduler import exit_codes
 from scheduler.clock import going_on_from
 from scheduler.clock_kept import keep_judged
+from scheduler.due import deadline_utc
+from scheduler.hand_over import send_times
 from scheduler.messages import unwritten
 from scheduler.morning import MorningRun, Progress, decide_morning, send_morning
+from scheduler.rigs_of_morning import rig_planner
 
 if TYPE_CHECKING:
     from notify.breaker import Breaker
@@ -89,6 +92,7 @@ def carry_out(
     again = stores.runs.sent_on(local_date, KIND)
     number = stores.runs.begin(local_date, kind, now)
     clock = clock or going_on_from(now)
+    deadline = deadline_utc(local_date, send_times(farm.config))
     run = decide_morning(
         farm.config,
         stores,
@@ -97,6 +101,8 @@ def carry_out(
         progress=progress,
         past=farm.past,
         clock=None if asked_for else clock,
+        # Only the first morning of a date has digests that tell of the rigs.
+        rigs=None if again or kind != KIND else rig_planner(farm, clock, deadline),
     )
     keep_judged(run.clock, stores, local_date, now)
     delivery = send_morning(

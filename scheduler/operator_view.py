@@ -19,7 +19,7 @@ def operator_digest(run: "MorningRun", config: "FarmConfig") -> "Digest":
         if digest.person.role is Role.OPERATOR:
             return digest
     operator = Person(id="operator", name="Operator", role=Role.OPERATOR)
-    return write_digest(run.report, operator, stop_line(config))
+    return write_digest(run.report, operator, stop_line(config), rigs=run.rigs)
 
 
 def as_shown(digest: "Digest") -> str:

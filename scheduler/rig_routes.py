@@ -1,9 +1,10 @@
 """The plan of rigs from the latest morning, with what has happened since."""
 
-from collections.abc import Sequence
+import math
+from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 from dispatch.routes.called import Since
 from dispatch.routes.fleet import Fleet
@@ -22,14 +23,20 @@ if TYPE_CHECKING:
 
 
 def fleet_of(
-    farm: "OpenFarm", report: "MorningReport", search_s: float | None, seed: int | None
+    farm: "OpenFarm",
+    report: "MorningReport",
+    search_s: float | None,
+    seed: int | None,
+    table_wait_s: float = math.inf,
 ) -> Fleet:
     """The rigs and all that is set for them, with what was asked on the command line.
 
-    A road table, where one is set, is asked for the roads between the fields called.
+    A road table, where one is set, is asked for the roads between the fields called, for no
+    longer than ``table_wait_s``.
     """
     settings = farm.config.settings
-    asked = {"search_s": search_s, "seed": seed}
+    wait_s = min(table_wait_s, settings.routes.table_wait_s)
+    asked = {"search_s": search_s, "seed": seed, "table_wait_s": wait_s}
     given = {key: value for key, value in asked.items() if value is not None}
     routes = settings.routes.model_copy(update=given)
     own_miles = (
@@ -50,14 +57,17 @@ def since_morning(
     report: "MorningReport",
     lock: Sequence[str] = (),
     unlock: Sequence[str] = (),
+    inputs: Mapping[str, Any] | None = None,
 ) -> Since:
     """The time now, the fields with a spray or a freeze the morning did not know of, and what
     stands of the plan kept last, with the stops that are to be locked or locked no more.
+
+    ``inputs`` are those of a morning that is not kept yet.
     """
     from scheduler.season_records import readable_records
 
     plans = farm.stores.plans
-    inputs = plans.inputs_of(report) or plans.inputs_of(report, DRY_RUN) or {}
+    inputs = inputs or plans.inputs_of(report) or plans.inputs_of(report, DRY_RUN) or {}
     known = {uuid for uuids in inputs.get("records", {}).values() for uuid in uuids}
     now = max(farm.now, report.run.made_utc)
     found = readable_records(farm.stores, report.run.time_zone, now)
@@ -77,7 +87,7 @@ def plan_routes(report: "MorningReport", fleet: Fleet, since: Since) -> RoutePla
     """The plan, searched for as long as the settings allow."""
     allowed_s = fleet.settings.search_s
     told_before(allowed_s, 1)
-    return _searched(report, fleet, since, allowed_s)
+    return searched(report, fleet, since, allowed_s)
 
 
 def kept(farm: "OpenFarm", plan: RoutePlan, *, dry_run: bool) -> RoutePlan:
@@ -103,12 +113,13 @@ def compare(
     rows = []
     for place, (count, lasting_h) in enumerate(asked):
         changed = with_rigs(fleet, count, lasting_h)
-        plan = _searched(report, changed, since, allowed_s / len(asked))
+        plan = searched(report, changed, since, allowed_s / len(asked))
         rows.append(row_of(plan, count, lasting_h, as_entered=place == 0))
     return sorted(rows, key=lambda one: (one.hours_h is not None, one.hours_h or 0, one.rigs))
 
 
-def _searched(report: "MorningReport", fleet: Fleet, since: Since, allowed_s: float) -> RoutePlan:
+def searched(report: "MorningReport", fleet: Fleet, since: Since, allowed_s: float) -> RoutePlan:
+    """The plan, searched for no longer than that."""
     clock = SearchClock(allowed_s, len(report.to_act_on()))
     try:
         return plan_rigs(report, fleet, since, clock)

@@ -4,6 +4,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from scheduler.outputs import report_csv, report_json
+from scheduler.route_outputs import plan_json
 from scheduler.written_files import plain_name, write_files
 
 if TYPE_CHECKING:
@@ -23,6 +24,9 @@ def write_morning(folder: Path, run: "MorningRun") -> list[Path]:
         "morning.json": report_json(run.report) + "\n",
         "morning.csv": report_csv(run.report),
     }
+    if run.rigs and run.rigs.plan:
+        # Apart from the morning, which comes out of its inputs again byte for byte.
+        files["routes.json"] = plan_json(run.rigs.plan) + "\n"
     for digest in run.digests:
         files |= _digest_files(digest)
     return write_files(folder, files)

@@ -38,6 +38,10 @@ class RouteSettings(BaseModel):
     stay_ac: float = Field(default=5.0, ge=0, le=1_000, allow_inf_nan=False)
     #: How far the start of a locked stop may move either way [min].
     lock_min: float = Field(default=30.0, ge=0, le=720, allow_inf_nan=False)
+    #: Whether a morning plans the rigs and tells those who drive or send them. Left out: where any
+    #: rig has a yard or drivers entered, for else a plan starts in the middle of the fields and
+    #: has nobody to tell.
+    in_digest: bool | None = None
     #: Time the plan is searched for [s].
     search_s: float = Field(default=10.0, gt=0, le=3600, allow_inf_nan=False)
     #: The same seed searches in the same order.

@@ -110,6 +110,7 @@ def _tried(farm: "OpenFarm", told_by_clock: bool) -> tuple["MorningRun", str]:
     from scheduler.morning import decide_morning
     from scheduler.operator_view import as_shown, operator_digest
     from scheduler.plans import DRY_RUN
+    from scheduler.rigs_of_morning import rig_planner
 
     with fetch_bar() as progress:
         run = decide_morning(
@@ -119,6 +120,7 @@ def _tried(farm: "OpenFarm", told_by_clock: bool) -> tuple["MorningRun", str]:
             progress=progress,
             past=farm.past,
             clock=going_on_from(farm.now) if told_by_clock else None,
+            rigs=rig_planner(farm, going_on_from(farm.now)),
         )
     farm.stores.plans.keep(run.report, run.inputs, DRY_RUN)
     return run, as_shown(operator_digest(run, farm.config))

@@ -102,7 +102,10 @@ speed_mph = 12
 swath_ft = 90
 efficiency_frac = 0.65             # share of the time spent spraying, turning included
 tank_gal = 1200
-refill_min = 20
+refill_min = 20                    # from a nurse truck that goes along
+yard_latitude = 34.602              # where it stands at night
+yard_longitude = -100.955
+drivers = ["Dell Ransome"]         # gets his stops each morning
 
 [[rigs]]
 id = "small"
@@ -113,6 +116,9 @@ swath_ft = 60
 efficiency_frac = 0.6
 tank_gal = 750
 refill_min = 25
+yard_latitude = 34.541
+yard_longitude = -100.884
+drivers = ["Posy Windham"]
 
 # These hours and days are INVENTED, as are the mixes. On a real farm they are what the label in
 # your hand says. The label is the law.

@@ -67,12 +67,11 @@ def test_every_field_called_is_planned_or_told_why_not(warmspell, planned, demo)
 def test_the_table_tells_local_times_totals_and_that_the_label_is_the_law(warmspell, demo):
     told = warmspell("routes", "--config", demo / "farm.toml", *FAST)
     assert told.code == 0
-    assert "Tue 6 Oct, Ninety-foot sprayer: out 9:" in told.out
+    assert "Tue 6 Oct, Ninety-foot sprayer, Dell Ransome drives: out 9:" in told.out
     assert "am, back " in told.out
     assert "of them in full windows, worth" in told.out
     assert "SHORT: a freeze within 7 nights" in told.out
     assert "The label is the law" in told.err
-    assert "has no yard entered" in told.err
     assert "4 fields without a call and 7 to walk are not planned" in told.err
 
 
@@ -119,14 +118,11 @@ def test_comparing_tells_what_a_rig_more_or_fewer_reaches(warmspell, demo):
 
 
 def test_a_yard_and_a_driver_are_taken_from_the_config(warmspell, planned, farm):
-    text = farm.read_text("utf-8")
-    yard = (
-        "refill_min = 20\nyard_latitude = 34.6\nyard_longitude = -100.9\n"
-        'drivers = ["Dell"]\nday_start = "07:00"'
-    )
-    farm.write_text(text.replace("refill_min = 20", yard), "utf-8")
+    text = farm.read_text("utf-8").replace('["Dell Ransome"]', '["Rafe"]')
+    text = text.replace("yard_latitude = 34.541\nyard_longitude = -100.884\n", "")
+    farm.write_text(text, "utf-8")
     plan = planned(farm)
-    assert {day["driver"] for day in plan["days"] if day["rig_id"] == "wide"} == {"Dell"}
+    assert {day["driver"] for day in plan["days"] if day["rig_id"] == "wide"} == {"Rafe"}
     assert sum("no yard entered" in one for one in plan["notes"]) == 1
 
 
