@@ -11,6 +11,7 @@ from starlette.exceptions import HTTPException as StarletteHTTPException
 
 from web import (
     after_page,
+    api,
     enter,
     feeds_page,
     field_page,
@@ -57,6 +58,7 @@ ROUTERS = (
     health.router,
     sent_page.router,
     feeds_page.router,
+    api.router,
 )
 
 

@@ -42,7 +42,7 @@ def report_of(farm):
 
 
 def sprayed(farm, field_id, at) -> Spray:
-    spray = Spray(uuid=uuid4(), field_id=field_id, sprayed_utc=at, treatment_id="early")
+    spray = Spray(uuid=uuid4(), field_id=field_id, sprayed_utc=at, treatment_id="aid-12")
     farm.stores.sprays.add(spray, at)
     return spray
 
