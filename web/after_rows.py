@@ -158,13 +158,13 @@ def _froze(one: FieldCall) -> tuple[str, ...]:
 
 
 def _leaf_drop(told: FollowUp, clock: LocalClock) -> str:
-    parts = []
+    parts = ["not looked at since"]
     if told.leaf_drop_pct is not None and told.leaf_drop_seen_utc is not None:
         seen = day(clock.local(told.leaf_drop_seen_utc).date())
-        parts.append(f"{told.leaf_drop_pct:g} % seen {seen}")
+        parts = [f"{told.leaf_drop_pct:g} % seen {seen}"]
     if told.leaf_drop_expected_on is not None:
         parts.append(f"full about {day(told.leaf_drop_expected_on)} by warmth")
-    return "; ".join(parts) or "not looked at yet"
+    return "; ".join(parts)
 
 
 def _label_time(moment_utc: datetime | None, now: datetime, clock: LocalClock) -> LabelTime:

@@ -156,7 +156,7 @@ def _row(
         ),
         loads=load_words(one, place, view.facts),
         effect=f"{stop.effect_pct:.0f}",
-        remarks=stop_remarks(stop.model_copy(update={"state": "planned"})),
+        remarks=stop_remarks(stop.model_copy(update={"state": "planned", "locked": False})),
         mind=plain_line(field.sensitive or "") if field else "",
         standing=standing,
         locked=stop.locked,
