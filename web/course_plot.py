@@ -28,8 +28,11 @@ def course_plot(course: Course) -> Model:
     _ranges(nodes, course)
     _course(nodes, course, lambda one: one.nodes, course.nodes_max)
     _course(opened, course, lambda one: one.open_pct, course.open_min_pct)
+    known = [one.nodes for one in course.points if one.nodes is not None]
+    nodes.y_range = Range1d(start=0, end=max([course.nodes_max or 0, *known]) + 1)
     opened.y_range = Range1d(start=0, end=100)
     for drawn in (nodes, opened):
+        drawn.xaxis.major_label_orientation = 0.6
         drawn.xaxis.formatter = DatetimeTickFormatter(days="%a %d %b", months="%a %d %b")
         drawn.add_layout(
             Span(location=_noon(course.today), dimension="height", line_color=MID, line_width=2)

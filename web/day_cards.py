@@ -112,7 +112,7 @@ def _card(hours: Hours, on: date, own: list[int], clock: LocalClock, units: Unit
         for of in (on, on + timedelta(days=1))
     )
     one = _Day(hours, own, begin, (end - begin) / HOUR)
-    cold, warm = _range_f(hours)
+    cold, warm = range_f(hours)
     windiest = max([WIND_TOP_MPH, *(speed for speed in hours.wind_mph if speed is not None)])
 
     def temp_y(value_f: float) -> float:
@@ -145,7 +145,7 @@ def _card(hours: Hours, on: date, own: list[int], clock: LocalClock, units: Unit
     )
 
 
-def _range_f(hours: Hours) -> tuple[float, float]:
+def range_f(hours: Hours) -> tuple[float, float]:
     """The coldest and warmest that all cards have room for, the killing line among them."""
     told = [one for one in hours.temp_f if one is not None] + [low for _, low in hours.lows]
     told += [hours.killing_f, hours.freeze_f]

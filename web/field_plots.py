@@ -17,9 +17,9 @@ from bokeh.models.text import BaseText
 from bokeh.plotting import figure
 
 from dispatch.words import LocalClock, day
-from web.day_cards import runs_of
+from web.day_cards import range_f, runs_of
 from web.field_hours import Hours, hour_rows
-from web.plots import DEEP, INK, MID, PALE, PAPER, SOFT
+from web.plots import DEEP, INK, MID, PALE, SOFT
 from web.units import Units, turned, unit
 
 #: Heights of the plots [px].
@@ -32,12 +32,14 @@ def hours_plot(hours: Hours, clock: LocalClock, units: Units) -> Model:
     ends = Range1d(start=0, end=len(hours), bounds=(0, len(hours)))
     source = _hours_source(hours, clock, units)
     warm = quiet_figure(TEMP_PX, ends, f"temperature [{unit('temp', units)}]")
+    cold, hot = (turned(one, "temp", units) for one in range_f(hours))
+    warm.y_range = Range1d(start=cold, end=hot)
     _line(warm, source, "temp", DEEP)
     for value, dash in ((hours.freeze_f, "solid"), (hours.killing_f, "dashed")):
         at = turned(value, "temp", units)
         warm.add_layout(Span(location=at, dimension="width", line_color=SOFT, line_dash=dash))
     air = quiet_figure(AIR_PX, ends, f"rain chance [%], wind [{unit('speed', units)}]")
-    air.vbar("x", 1.0, "rain_pct", source=source, fill_color=PALE, line_color=MID)
+    air.vbar("x", 1.0, "rain_pct", source=source, fill_color=MID, line_color=None)
     _line(air, source, "wind", DEEP)
     for drawn in (warm, air):
         _windows(drawn, hours)
@@ -92,8 +94,8 @@ def _windows(drawn: figure, hours: Hours) -> None:
                 left=first,
                 right=after,
                 level="underlay",
-                fill_color=PALE if whole else PAPER,
-                fill_alpha=1.0,
+                fill_color=PALE,
+                fill_alpha=1.0 if whole else 0.0,
                 hatch_pattern="/" if value == "partial" else " ",
                 hatch_color=PALE,
                 line_color=MID if hours.faint else DEEP,
@@ -109,6 +111,8 @@ def _days(drawn: figure, hours: Hours, clock: LocalClock) -> None:
     names.update({hour: day(clock.local(hours.moment(hour)).date()) for hour in midnights})
     drawn.xaxis.ticker = FixedTicker(ticks=[0, *midnights])
     drawn.xaxis.major_label_overrides = names
+    # Side by side they do not fit a phone.
+    drawn.xaxis.major_label_orientation = 0.6
     drawn.xgrid.grid_line_color = PALE
 
 
@@ -120,8 +124,9 @@ def quiet_figure(tall: int, ends: Range1d, name: str) -> figure:
         x_range=ends,
         tools=TOOLS,
         toolbar_location="above",
-        background_fill_color=PAPER,
-        border_fill_color=PAPER,
+        # The page shows through, light or dark.
+        background_fill_color=None,
+        border_fill_color=None,
         y_axis_label=name,
         output_backend="canvas",
     )
