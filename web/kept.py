@@ -18,7 +18,8 @@ class KeptByPlan(Generic[T]):
     Who asks for what is being made waits for it: after a new plan everybody asks at once.
     """
 
-    def __init__(self) -> None:
+    def __init__(self, most: int = MOST) -> None:
+        self._most = most
         self._lock = threading.Lock()
         self._report: MorningReport | None = None
         self._made: dict[Hashable, T] = {}
@@ -27,7 +28,7 @@ class KeptByPlan(Generic[T]):
     def of(self, report: MorningReport, asked: Hashable, make: Callable[[], T]) -> T:
         """What was made for ``asked``, made now where it was not; another plan clears all."""
         with self._lock:
-            if self._report is not report or len(self._made) >= MOST:
+            if self._report is not report or len(self._made) >= self._most:
                 self._report, self._made, self._making = report, {}, {}
             made = self._made
             making = self._making.setdefault(asked, threading.Lock())

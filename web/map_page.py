@@ -1,6 +1,5 @@
 """The map: where the due fields lie, and where the rigs go."""
 
-from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date
 from typing import Annotated
@@ -8,19 +7,22 @@ from urllib.parse import urlsplit
 
 from fastapi import APIRouter, Depends, Request
 from fastapi.responses import HTMLResponse
+from markupsafe import Markup
 
 from dispatch.report import MorningReport
 from dispatch.routes.plan import RoutePlan
 from dispatch.words import LocalClock
 from web.desk import Desk
 from web.guard import viewer
+from web.kept import KeptByPlan
 from web.map_drawing import MapContent, Shade, draw_map
-from web.map_shapes import STEPS, MapPoint, MapWay, gates, map_field, ways, yards
+from web.map_shapes import STEPS, MapPoint, MapWay, gates, map_fields, ways, yards
 from web.order_rows import overtaken
-from web.pages import page
+from web.pages import page, templates
 from web.plots import PLOTS_CSP, plot_data
 from web.rig_standing import older_than_morning
 from web.rigs_desk import RigsRefusal
+from web.settings import BoardSettings
 from web.still_map import still_map
 from web.viewer import Viewer
 
@@ -52,9 +54,21 @@ class _Rigs:
 
     on: date | None = None
     days: tuple[date, ...] = ()
-    ways: Sequence[MapWay] = ()
-    yards: Sequence[MapPoint] = ()
+    ways: tuple[MapWay, ...] = ()
+    yards: tuple[MapPoint, ...] = ()
     problem: str = ""
+
+
+@dataclass(frozen=True)
+class _Drawn:
+    """A map drawn, to move about and still."""
+
+    plot: Markup
+    still: Markup
+
+
+#: Maps of the last plan, by what they show: those of 5,000 fields are 4 MB each.
+_maps: KeptByPlan[_Drawn] = KeptByPlan(most=12)
 
 
 @router.get("/map", include_in_schema=False)
@@ -72,26 +86,37 @@ def field_map(
     seen, since = told.seen(report), desk.mornings.since(report)
     gone = frozenset(one.field.id for one in seen.fields if overtaken(one, since))
     driven = _Rigs() if told.role == "grower" else _rigs(desk, report, rigs)
-    shown = MapContent(
-        fields=[map_field(one, gone) for one in seen.fields],
-        ways=driven.ways,
-        points=[*gates([one.field for one in seen.fields]), *driven.yards],
-    )
+    points = (*gates([one.field for one in seen.fields]), *driven.yards)
+
+    def draw() -> _Drawn:
+        shown = MapContent(map_fields(seen.fields, gone), driven.ways, points)
+        return _draw(shown, shade, settings)
+
+    asked = (told.role == "grower", told.grower_ids, gone, shade, settings.tiles, driven)
+    drawn = _maps.of(report, asked, draw)
     answer = page(
         request,
         "map.html",
-        plot=plot_data(draw_map(shown, shade, settings.tiles, settings.tiles_credit), "map"),
-        still=still_map(shown, shade),
+        plot=drawn.plot,
+        still=drawn.still,
         shade=shade,
         legend=LEGENDS[shade],
         rigs=driven,
         chosen=driven.on.isoformat() if driven.on else NO_RIGS,
         run=seen.run,
-        kinds={one.kind for one in shown.points},
+        kinds={one.kind for one in points},
         credit=settings.tiles_credit if settings.tiles else "",
     )
     answer.headers["content-security-policy"] = map_csp(settings.tiles)
     return answer
+
+
+def _draw(shown: MapContent, shade: Shade, settings: BoardSettings) -> _Drawn:
+    moving = draw_map(shown, shade, settings.tiles, settings.tiles_credit)
+    still = still_map(shown, shade)
+    text = templates().get_template("still_map.html").render(still=still) if still else ""
+    # Made by a template that escapes all it is given.
+    return _Drawn(plot_data(moving, "map"), Markup(text))
 
 
 def map_csp(tiles: str | None) -> str:

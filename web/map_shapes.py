@@ -3,7 +3,7 @@
 from collections.abc import Collection, Iterator, Sequence
 from dataclasses import dataclass
 from datetime import date
-from itertools import pairwise
+from itertools import islice, pairwise
 from math import hypot, sqrt
 from urllib.parse import quote
 
@@ -76,8 +76,15 @@ class MapWay:
     letter_at: tuple[float, float]
 
 
-def map_field(one: FieldCall, gone: Collection[str]) -> MapField:
-    """A field as the map shows it; ``gone`` holds ids whose call does not stand any more."""
+def map_fields(calls: Sequence[FieldCall], gone: Collection[str]) -> list[MapField]:
+    """Fields as the map shows them; ``gone`` holds ids whose call does not stand any more."""
+    shapes = outlines([one.field for one in calls])
+    return [_map_field(one, shape, gone) for one, shape in zip(calls, shapes, strict=True)]
+
+
+def _map_field(
+    one: FieldCall, shape: tuple[tuple[float, float], Places], gone: Collection[str]
+) -> MapField:
     overtaken = one.field.id in gone
     effect = one.effect_pct
     return MapField(
@@ -89,18 +96,26 @@ def map_field(one: FieldCall, gone: Collection[str]) -> MapField:
         effect="not known" if effect is None else f"{effect:.0f} of 100",
         step=None if effect is None else min(STEPS - 1, max(0, int(effect / 100 * STEPS))),
         place="" if overtaken or one.rank is None else str(one.rank),
-        ring=ring(one.field),
-        middle=_at(one.field.latitude, one.field.longitude),
+        middle=shape[0],
+        ring=shape[1],
     )
 
 
-def ring(one: Field) -> Places:
-    """A field's outline, or a square as large as the field where none is known."""
-    if one.outline is not None:
-        longitudes, latitudes = zip(*one.outline, strict=True)
-        return tuple(zip(*_to_map.transform(longitudes, latitudes), strict=True))
-    x, y = _at(one.latitude, one.longitude)
-    half = sqrt(one.acres * ACRE_M2) / 2
+def outlines(fields: Sequence[Field]) -> list[tuple[tuple[float, float], Places]]:
+    """The middle and the outline of each field, a square as large as it where none is known."""
+    known = [((one.longitude, one.latitude), *(one.outline or ())) for one in fields]
+    # In one go: to turn places one by one takes seconds on a big farm.
+    longitudes, latitudes = zip(*(place for each in known for place in each), strict=True)
+    turned = iter(zip(*_to_map.transform(longitudes, latitudes), strict=True))
+    found = []
+    for one, each in zip(fields, known, strict=True):
+        middle, *ring = islice(turned, len(each))
+        found.append((middle, tuple(ring) or _square(middle, one.acres)))
+    return found
+
+
+def _square(middle: tuple[float, float], acres: float) -> Places:
+    (x, y), half = middle, sqrt(acres * ACRE_M2) / 2
     return ((x - half, y - half), (x + half, y - half), (x + half, y + half), (x - half, y + half))
 
 

@@ -10,7 +10,7 @@ from dispatch.routes.plan import PlannedDay, RoutePlan, Stop
 from dispatch.words import LocalClock
 from tests.web.quick_plans import quick
 from web.map_page import map_csp
-from web.map_shapes import map_field, ring, ways
+from web.map_shapes import map_fields, outlines, ways
 from web.plots import DEEP, INK, MID, PALE, PAPER, SOFT
 
 
@@ -123,7 +123,8 @@ def test_a_field_without_outline_is_a_square_of_its_acres(desk):
             update={"outline": None, "latitude": 0.0, "longitude": 0.0, "acres": 10.0}
         )
     )
-    xs, ys = zip(*ring(one), strict=True)
+    (_, ring), *_ = outlines([one])
+    xs, ys = zip(*ring, strict=True)
     # WORKED: 10 acres are 40,468.6 m2, a square of 201.2 m a side; at the equator the map keeps it.
     assert max(xs) - min(xs) == pytest.approx(201.17, abs=0.01)
     assert max(ys) - min(ys) == pytest.approx(201.17, abs=0.01)
@@ -132,7 +133,8 @@ def test_a_field_without_outline_is_a_square_of_its_acres(desk):
 def test_an_effect_that_is_not_known_has_no_step(desk):
     one = desk.mornings.latest().fields[0]
     for effect_pct, step in ((None, None), (0.0, 0), (100.0, 5), (49.0, 2)):
-        assert map_field(one.model_copy(update={"effect_pct": effect_pct}), ()).step == step
+        (shown,) = map_fields([one.model_copy(update={"effect_pct": effect_pct})], ())
+        assert shown.step == step
 
 
 def test_a_way_goes_from_the_yard_by_its_stops_and_home(desk, clock):
