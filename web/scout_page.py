@@ -7,7 +7,7 @@ from zoneinfo import ZoneInfo
 from fastapi import APIRouter, Depends, HTTPException, Query, Request
 from fastapi.responses import HTMLResponse, Response
 
-from dispatch.words import LocalClock
+from dispatch.words import LocalClock, day
 from farm.field import Field
 from web.desk import Desk
 from web.guard import may, viewer
@@ -32,14 +32,15 @@ def fields_to_walk(
 ) -> HTMLResponse:
     """Fields to walk, most gain first; ``kept`` is the field of a visit that was kept just now."""
     desk: Desk = request.app.state.desk
-    report = desk.mornings.latest()
+    report, (made, of_today) = desk.mornings.latest(), _made(desk)
     just = desk.farm.fields.get(kept)
     return _page(
         request,
         told,
         "scout.html",
         walks=walk_list(desk, told, report),
-        made=_made(desk),
+        made=made,
+        of_today=of_today,
         kept=row_of_field(desk, just).name if just and told.sees(just) else "",
     )
 
@@ -99,7 +100,7 @@ def form_page(
         nacb_max=limit,
         limit_words=limit_words(limit) if limit is not None else "",
         counting=counting_words(),
-        made=_made(desk),
+        made=_made(desk)[0],
         stages=STAGES,
         stage_words=STAGE_WORDS,
         nodes=NODES,
@@ -134,10 +135,12 @@ def _now_there(desk: Desk, field: Field | None) -> str:
     return desk.clock().astimezone(zone).strftime("%Y-%m-%dT%H:%M")
 
 
-def _made(desk: Desk) -> str:
-    """When the plan was made that a page was made from."""
+def _made(desk: Desk) -> tuple[str, bool]:
+    """When the plan was made that a page rests on, "" without one, and whether that is today."""
     report = desk.mornings.latest()
     if report is None:
-        return ""
+        return "", True
     run = report.run
-    return LocalClock(run.time_zone, run.time_zone, run.local_date).weekday_moment(run.made_utc)
+    clock = LocalClock(run.time_zone, run.time_zone, run.local_date)
+    today = clock.local(desk.clock()).date()
+    return f"{day(run.local_date)}, {clock.hour(run.made_utc)}", today == run.local_date

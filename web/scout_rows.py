@@ -63,15 +63,18 @@ def walk_list(desk: Desk, told: Viewer, report: MorningReport | None) -> WalkLis
 
 
 def row_of_call(desk: Desk, one: FieldCall) -> WalkRow:
-    """A field as the morning sees it."""
+    """A field as the morning sees it.
+
+    A place in the line is not told: pages of scouts are kept for a day without signal, and a call
+    to spray does not stand that long.
+    """
     gain = ""
     if one.visit_gain is not None and one.visit_gain.acres >= 0.05:
         gain = f"worth {shown(one.visit_gain.acres, 'area', desk.farm.units)}"
     why = plain_line(one.to_do) if one.standing == "sprayed" else desk.scouting.why(one)
     row = row_of_field(desk, one.field, why)
-    return WalkRow(
-        row.field, name_of(one), row.size, one.call.value, call_word(one), gain, plain_line(why)
-    )
+    told = ("", "") if one.rank is not None else (one.call.value, call_word(one))
+    return WalkRow(row.field, name_of(one), row.size, *told, gain, plain_line(why))
 
 
 def row_of_field(desk: Desk, field: Field, why: str = "") -> WalkRow:

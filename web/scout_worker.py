@@ -17,7 +17,10 @@ _STATIC = _HERE / "static"
 _WORKER = _STATIC / "scout-worker.js"
 #: What the pages of the scouts are made with. Those named with a version are asked for with it.
 PLAIN = ("board.css", "mark.svg")
-VERSIONED = ("scout.css", "scout-queue.js", "scout-count.js", "scout.js", "scout-form.js")
+VERSIONED = (
+    "scout.css",
+    *("scout-queue.js", "scout-count.js", "scout.js", "scout-photo.js", "scout-form.js"),
+)
 SPRITE = "bolls.svg"
 
 

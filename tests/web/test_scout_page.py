@@ -3,6 +3,7 @@
 import base64
 import io
 import re
+from datetime import timedelta
 from uuid import UUID, uuid4
 
 import pytest
@@ -110,6 +111,21 @@ def test_a_queue_is_told_who_is_in_and_nobody_is_sent_to_the_door(scout, outside
     assert outside.get("/scout-who", follow_redirects=False).status_code == 303
 
 
+def test_no_call_to_spray_stands_on_pages_that_are_kept(scout, ids):
+    # First in the demo's order of the morning.
+    text = scout.get(f"/scout/{ids['Creek Bottom']}").text
+    assert "Creek Bottom" in text
+    assert "SPRAY" not in text
+
+
+def test_a_plan_of_another_day_says_so(scout, clock):
+    assert "By the plan of Tue 6 Oct, 6:10 am." in scout.get("/scout").text
+    for _ in range(2):  # no longer silent than a session may be
+        assert "This is not today's plan." not in scout.get("/scout").text
+        clock.passes(timedelta(hours=10))
+    assert "This is not today's plan." in scout.get("/scout").text
+
+
 def test_an_unknown_field_has_no_form(scout):
     assert scout.get("/scout/no-such-field").status_code == 404
 
@@ -178,7 +194,7 @@ def test_the_worker_keeps_files_that_there_are(outside):
     assert answer.headers["content-type"].startswith("text/javascript")
     assert version() in answer.text
     files = re.findall(r'"(/static/[^"]+)"', answer.text.splitlines()[1])
-    assert len(files) == 8
+    assert len(files) == 9
     assert [outside.get(path).status_code for path in files] == [200] * len(files)
 
 

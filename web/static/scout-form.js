@@ -11,7 +11,7 @@
   const told = (id) => document.getElementById(id);
   const input = (name) => form.elements.namedItem(name);
   // ``madeAt`` is when a visit to mend was made: that is when it was, however long mending takes.
-  let photo = "", mending = "", madeAt = "";
+  let mending = "", madeAt = "";
 
   // ---- which field
   const chosen = () => (input("field_id").tagName === "SELECT" ? input("field_id").selectedOptions[0] : form);
@@ -49,10 +49,11 @@
   const say = (pad, what, words) => { pad.querySelector(`[data-told="${what}"]`).textContent = words; };
   function runningNodes(pad) {
     const nodes = count.numbers(input("plant_nodes").value);
-    say(pad, "mean", nodes.length ? count.amount(count.mean(nodes)) : "0");
+    const readable = !nodes.some(Number.isNaN);
+    say(pad, "mean", nodes.length ? (readable ? count.amount(count.mean(nodes)) : "?") : "0");
     say(pad, "plants", nodes.length ? `mean of ${count.plural(nodes.length, "plant")}` : "plants yet");
-    const words = nodes.some(Number.isNaN) ? "" : count.moreWords(nodes, limit(), counting);
-    say(pad, "more", words && `, ${words}`);
+    const words = readable && count.moreWords(nodes, limit(), counting);
+    say(pad, "more", words ? `, ${words}` : "");
   }
   function runningBolls(pad) {
     const open = Number(input("bolls_open").value), closed = Number(input("bolls_closed").value);
@@ -102,6 +103,7 @@
     });
   }
   function running() {
+    if (chosen() !== form) told("field-name").textContent = fieldName() || "Which field?";
     for (const pad of document.querySelectorAll(".tally-pad")) RUNNING[pad.dataset.tally](pad);
     const nodes = count.numbers(input("plant_nodes").value).length;
     const bolls = Number(input("bolls_open").value) + Number(input("bolls_closed").value);
@@ -163,41 +165,6 @@
     first.focus();
   }
 
-  // ---- the photo, made smaller here; only the picture is sent, not where it was taken
-  const LONGEST_PX = 1600, MOST_LETTERS = 1350000;
-  async function drawn(file) {
-    const picture = await createImageBitmap(file);
-    const scale = Math.min(1, LONGEST_PX / Math.max(picture.width, picture.height));
-    const canvas = Object.assign(document.createElement("canvas"), {
-      width: Math.max(1, Math.round(picture.width * scale)), height: Math.max(1, Math.round(picture.height * scale)),
-    });
-    canvas.getContext("2d").drawImage(picture, 0, 0, canvas.width, canvas.height);
-    for (const quality of [0.8, 0.6, 0.4, 0.2]) {
-      const letters = canvas.toDataURL("image/jpeg", quality).split(",")[1];
-      if (letters.length <= MOST_LETTERS) return letters;
-    }
-    throw new Error("too large");
-  }
-  function tellPhoto(words) {
-    told("photo-told").textContent = words;
-    told("photo-out").hidden = !photo;
-  }
-  told("photo-entry").hidden = false;
-  told("photo").addEventListener("change", async () => {
-    photo = "";
-    try {
-      if (told("photo").files[0]) photo = await drawn(told("photo").files[0]);
-      tellPhoto(photo ? `Goes with the visit, ${Math.round((photo.length * 3) / 4000)} kB.` : "");
-    } catch (fault) {
-      tellPhoto("This picture cannot be used. Take another, or leave it out.");
-    }
-  });
-  told("photo-out").addEventListener("click", () => {
-    photo = "";
-    told("photo").value = "";
-    tellPhoto("");
-  });
-
   // ---- keep it, then send it
   function visitNow() {
     const found = texts(), moment = now();
@@ -206,7 +173,7 @@
     const when = moment.toLocaleString([], { weekday: "short", hour: "numeric", minute: "2-digit" });
     return {
       uuid, by, field: found.field_id, name: fieldName() || found.field_id, when, made: moment.toISOString(),
-      texts: { ...found, uuid }, photo, state: "queued", problems: [], said: [],
+      texts: { ...found, uuid }, photo: scoutPhoto.letters(), state: "queued", problems: [], said: [],
     };
   }
   function done(visit) {
@@ -260,8 +227,7 @@
       fill(refused.texts);
       input("observed").value = "";
       madeAt = refused.problems.some((one) => one.column === "observed") ? "" : refused.texts.observed;
-      photo = refused.photo || "";
-      tellPhoto(photo ? "The photo goes with the visit." : "");
+      scoutPhoto.take(refused.photo || "");
     } else {
       const draft = JSON.parse(localStorage.getItem(DRAFT) || "null");
       if (draft && Date.now() - draft.at < DAY_MS) fill(draft.texts);
@@ -270,6 +236,8 @@
     const linked = parts.some((part) => `#${part.id}` === location.hash) && location.hash.slice(1);
     showPart(linked || "step-nodes", { focus: false });
     if (refused && refused.by === by) showProblems(refused.problems);
+    // On a phone the keys are what matters; the ways through the board stand above.
+    else if (matchMedia("(max-width: 760px)").matches) told("field-name").scrollIntoView();
   }
   addEventListener("hashchange", begin);
   begin();

@@ -12,7 +12,17 @@ const PATIENCE = 6000;
 
 const fit = (answer) => answer.ok && !answer.redirected && answer.type === "basic";
 
+// How old a kept page may be before it is fetched again though nobody opened it [ms]: the form of
+// any field is long where fields are many, and only new fields change it.
+const FRESH = { "/scout-any": 12 * 3600e3 }, FRESH_OTHERS = 60e3;
+
+async function keptLately(path) {
+  const kept = await (await caches.open(PAGES)).match(path);
+  return Boolean(kept) && Date.now() - Date.parse(kept.headers.get("date")) < (FRESH[path] || FRESH_OTHERS);
+}
+
 async function keepPage(path) {
+  if (await keptLately(path)) return true;
   const answer = await fetch(path, { cache: "no-store" });
   if (fit(answer)) await (await caches.open(PAGES)).put(path, answer);
   return fit(answer);

@@ -19,7 +19,7 @@
   // ---- what waits here
   const WORDS = { queued: "WAITS", sent: "SENT", refused: "REFUSED" };
   const SAYS = {
-    sent: "", later: "No signal, or the board does not answer. They are kept here and sent by themselves.",
+    sent: "", later: "No signal, or the board does not answer. What waits is kept here and sent by itself.",
     out: "Log in again to send what waits here.",
     other: "Some wait for the scout who made them to log in on this phone.",
   };
