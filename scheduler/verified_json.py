@@ -6,7 +6,7 @@ from typing import Any
 
 from agronomy.forecast_scores import OddsScores
 from scheduler.outputs import without_nan
-from scheduler.promised_windows import WindowScores
+from scheduler.promised_windows import Promise, WindowScores
 from scheduler.verified import ERRORS_MIN, ODDS_MIN, LeadErrors, LeadOdds, SourceScores, Verified
 from scheduler.verified_words import policy_lines
 
@@ -82,6 +82,7 @@ def _bins(scores: OddsScores) -> list[dict[str, Any]]:
             "from_pct": round(100 * float(table.from_frac[place])),
             "to_pct": round(100 * float(table.to_frac[place])),
             "n": int(n),
+            "enough": bool(n >= ERRORS_MIN),
             "told_pct": 100 * float(table.told_frac[place]),
             "came_pct": 100 * float(table.came_frac[place]),
             "came_low_pct": 100 * float(table.low_frac[place]),
@@ -92,9 +93,13 @@ def _bins(scores: OddsScores) -> list[dict[str, Any]]:
     ]
 
 
+def _promise(one: Promise) -> dict[str, Any]:
+    return {**asdict(one), "enough": one.mornings >= ERRORS_MIN}
+
+
 def _windows(told: WindowScores) -> dict[str, Any]:
     return {
         "windows": told.windows,
-        "no_freeze": asdict(told.nights),
-        "rain_free": asdict(told.dry),
+        "no_freeze": _promise(told.nights),
+        "rain_free": _promise(told.dry),
     }

@@ -1,6 +1,6 @@
 """Forecasts as they were issued, and which cell a place lies in."""
 
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Collection, Iterable, Iterator, Sequence
 from datetime import datetime
 
 from sqlalchemy import Connection, Row, Select, delete, func, insert, select
@@ -123,6 +123,11 @@ class ForecastStore:
         )
         with self._database.read() as connection:
             return tuple(connection.execute(asked).scalars())
+
+    def newest_issues(self, cell_ids: Collection[str]) -> dict[str, datetime | None]:
+        """When the newest forecast of each cell that has one was issued, None where unknown."""
+        with self._database.read() as connection:
+            return _newest_issues(connection, list(cell_ids))
 
     def latest_fetched_by(self, cell_id: str, moment: datetime) -> CellForecast | None:
         """The newest forecast of a cell that had been fetched by a moment, or None."""

@@ -29,9 +29,10 @@ class VerificationStore:
     def keep(self, scores: str, now: datetime) -> None:
         """Keep scores, a JSON object, in place of those before."""
         with self._database.write() as connection:
-            connection.execute(delete(verifications))
-            row = {"verified_utc": now, "scores": scores}
-            connection.execute(insert(verifications), [row])
+            row = insert(verifications).values(verified_utc=now, scores=scores)
+            number = connection.execute(row.returning(verifications.c.id)).scalar_one()
+            # In this order its number is new, and tells whoever watches that there are others.
+            connection.execute(delete(verifications).where(verifications.c.id != number))
 
     def last(self) -> Verification | None:
         """The scores found last, or None where there are none.

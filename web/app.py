@@ -26,6 +26,7 @@ from web import (
     scout_sending,
     scout_worker,
     sent_page,
+    sky_page,
     undo_page,
 )
 from web.account_sessions import Accounts
@@ -59,6 +60,7 @@ ROUTERS = (
     sent_page.router,
     feeds_page.router,
     api.router,
+    sky_page.router,
 )
 
 

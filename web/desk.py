@@ -17,6 +17,7 @@ from web.outside_desk import OutsideDesk
 from web.rigs_desk import RigDesk
 from web.scout_desk import Scouting
 from web.sent_desk import SentDesk
+from web.sky_desk import SkyDesk
 from web.units import Units
 
 
@@ -62,5 +63,6 @@ class Desk:
     fields: FieldDesk
     scouting: Scouting
     outside: OutsideDesk
+    sky: SkyDesk
     sent: SentDesk
     clock: Clock

@@ -58,7 +58,7 @@ def sent(request: Request, told: Annotated[Viewer, Depends(may("people"))]) -> H
         rest=[one for one in first.rows if one.mark != "act"][:ROWS],
         more=max(0, len(first.rows) - ROWS),
         before=[one for one in before if one.morning or one.counts != Counts()],
-        worker=_worker_lines(worker, clock),
+        worker=_worker_lines(worker, clock, now),
         worker_late=worker.late,
         looks=[(one.name, one.word, with_stop(one.told)) for one in asked.looks()],
         contacts=[(one, _contact_words(one, clock)) for one in contacts],
@@ -119,15 +119,8 @@ def _lead(day: Day) -> str:
     return f"{', '.join(parts)}. {end}."
 
 
-def _worker_lines(worker: WorkerState, clock: LocalClock) -> list[str]:
-    lines = []
-    if worker.began_utc is None or worker.last_on is None:
-        lines.append("No morning was begun by a worker yet.")
-    else:
-        began = clock.moment(worker.began_utc)
-        ended = f"ended {clock.moment(worker.ended_utc)}" if worker.ended_utc else "has no end yet"
-        how = {"sent": "sent", "not_sent": "not sent", "missed": "missed"}.get(worker.outcome, "")
-        lines.append(f"The last morning began {began}, {ended}{f', {how}' if how else ''}.")
+def _worker_lines(worker: WorkerState, clock: LocalClock, now: datetime) -> list[str]:
+    lines = [_last_words_of(worker, clock)]
     due = clock.moment(worker.next_utc)
     if worker.late:
         lines.append(
@@ -135,8 +128,19 @@ def _worker_lines(worker: WorkerState, clock: LocalClock) -> list[str]:
             "start it."
         )
     else:
-        lines.append(f"The next goes out {due}.")
+        lines.append(f"The next goes out {due}." if worker.next_utc > now else f"Due since {due}.")
     return lines
+
+
+def _last_words_of(worker: WorkerState, clock: LocalClock) -> str:
+    if worker.began_utc is None or worker.last_on is None:
+        return "No morning was begun by a worker yet."
+    if worker.outcome == "missed":
+        return f"The morning of {clock.day_name(worker.last_on)} was missed."
+    began = clock.moment(worker.began_utc)
+    ended = f"ended {clock.moment(worker.ended_utc)}" if worker.ended_utc else "has no end yet"
+    unsent = ", and was not sent" if worker.outcome == "not_sent" else ""
+    return f"The last morning began {began}, {ended}{unsent}."
 
 
 def _contact_words(one: Contact, clock: LocalClock) -> str:

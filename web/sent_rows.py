@@ -196,7 +196,8 @@ def _error(one: MessageState, report: DeliveryReport | None) -> str:
     if report is not None and report.state == "undelivered":
         return with_stop(f"The gateway says: {plain_line(report.words)}")
     # What was wrong before it went out after all is nobody's worry any more.
-    return with_stop(plain_line(one.error)) if one.error and one.state != "sent" else ""
+    said = plain_line(one.error) if one.error and one.state != "sent" else ""
+    return with_stop(said[:1].upper() + said[1:]) if said else ""
 
 
 def _to_do(one: MessageState, report: DeliveryReport | None, mark: Mark, now: datetime) -> str:

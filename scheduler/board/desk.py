@@ -12,6 +12,7 @@ from scheduler.board.outside import KeptOutside
 from scheduler.board.rigs import KeptRigPlans
 from scheduler.board.scouting import KeptScouting
 from scheduler.board.sent import KeptMessages
+from scheduler.board.sky import KeptSky
 from web.desk import Desk, FarmFacts
 
 if TYPE_CHECKING:
@@ -44,6 +45,7 @@ def desk_of(farm: "OpenFarm", clock: Callable[[], datetime]) -> Desk:
         fields=KeptFields(now),
         scouting=KeptScouting(now),
         outside=KeptOutside(now),
+        sky=KeptSky(now),
         sent=KeptMessages(now, mornings),
         clock=clock,
     )

@@ -5,6 +5,8 @@ from datetime import timedelta
 import pytest
 
 from storage.errors import StorageError
+from storage.newest_rows import newest_rows
+from storage.tables import verifications
 
 
 def test_the_scores_found_last_are_told_and_none_before_them(stores, now, behind):
@@ -14,6 +16,7 @@ def test_the_scores_found_last_are_told_and_none_before_them(stores, now, behind
 
     told = stores.verifications.last()
     assert (told.scores, told.verified_utc) == ({"mornings": 4}, now + timedelta(hours=1))
+    assert newest_rows(stores.database, verifications) == (2,)
 
     behind("DELETE FROM verifications WHERE scores LIKE '%4%'")
     assert stores.verifications.last() is None
