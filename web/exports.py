@@ -19,13 +19,14 @@ from web.viewer import Viewer
 Reader = Annotated[Viewer, Depends(viewer)]
 
 
-def _file(kind: str, words: str) -> dict[int | str, dict[str, Any]]:
+def _file(kind: str, of: str) -> dict[int | str, dict[str, Any]]:
     return {
-        200: {"content": {kind: {"schema": {"type": "string"}}}, "description": words},
+        200: {"content": {kind: {"schema": {"type": of}}}, "description": "The file."},
         401: {"model": Problem, "description": "Nobody is logged in."},
     }
 
 
+_A_CSV = _file("text/csv", "string")
 #: What a field's feature tells, besides its first window.
 PROPERTIES = (
     *("field_id", "name", "grower", "acres", "call", "overtaken", "standing", "rank"),
@@ -36,7 +37,7 @@ CSV, GEOJSON = "text/csv; charset=utf-8", "application/geo+json"
 router = APIRouter(default_response_class=Response)
 
 
-@router.get("/export/order.csv", responses=_file("text/csv", "CSV"), summary="The order as CSV")
+@router.get("/export/order.csv", responses=_A_CSV, summary="The order as CSV")
 def order_csv(request: Request, reader: Reader) -> Response:
     """Every field's call in the order of the morning, as it stands now."""
     desk: Desk = request.app.state.desk
@@ -48,15 +49,15 @@ def order_csv(request: Request, reader: Reader) -> Response:
     return _sent(text, CSV, "order", report.run.local_date, "csv")
 
 
-@router.get("/export/visits.csv", responses=_file("text/csv", "CSV"), summary="Visits as CSV")
+@router.get("/export/visits.csv", responses=_A_CSV, summary="Visits as CSV")
 def visits_csv(request: Request, reader: Reader) -> Response:
-    """Every visit that stands, newest first, in the columns that `scout import` reads."""
+    """Every visit that stands, newest first, in columns that can be brought in again."""
     desk: Desk = request.app.state.desk
     text = desk.outside.visits_csv(desk.mornings.latest(), _growers(reader))
     return _sent(text, CSV, "visits", None, "csv")
 
 
-@router.get("/export/sprays.csv", responses=_file("text/csv", "CSV"), summary="Sprays as CSV")
+@router.get("/export/sprays.csv", responses=_A_CSV, summary="Sprays as CSV")
 def sprays_csv(request: Request, reader: Reader) -> Response:
     """Every spray that stands, newest first, with earliest re-entry and harvest by the label."""
     desk: Desk = request.app.state.desk
@@ -65,7 +66,9 @@ def sprays_csv(request: Request, reader: Reader) -> Response:
 
 
 @router.get(
-    "/export/fields.geojson", responses=_file(GEOJSON, "GeoJSON"), summary="Fields as GeoJSON"
+    "/export/fields.geojson",
+    responses=_file(GEOJSON, "object"),
+    summary="Fields as GeoJSON",
 )
 def fields_geojson(request: Request, reader: Reader) -> Response:
     """Outlines of the fields, or their points, with their calls as they stand now."""

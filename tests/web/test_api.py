@@ -15,11 +15,18 @@ from farm.records import Spray, Visit
 from scheduler.outputs import report_json
 from scheduler.plans import latest_plan
 from storage.take_back import take_back
+from tests.web.quick_plans import quick
 
 JSON = ("/api/order", "/api/rigs", "/api/after", "/api/health", "/api/openapi.json")
 FILES = tuple(
     f"/export/{one}" for one in ("order.csv", "visits.csv", "sprays.csv", "fields.geojson")
 )
+
+
+@pytest.fixture
+def demo(demo):
+    """A farm that plans quickly."""
+    return quick(demo)
 
 
 def report_of(farm):

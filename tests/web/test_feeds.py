@@ -12,6 +12,7 @@ from dispatch.report import Call
 from farm.records import Spray
 from scheduler.plans import latest_plan
 from storage.take_back import take_back
+from tests.web.quick_plans import quick
 from web.app import make_app
 from web.enter import OneTimeLink
 from web.feeds_page import MOST, WRONG
@@ -200,6 +201,11 @@ def test_the_one_person_at_this_machine_has_calendars_that_no_account_inherits(
 
 class TestStops:
     """Stops of rigs."""
+
+    @pytest.fixture
+    def demo(self, demo):
+        """A farm that plans quickly."""
+        return quick(demo)
 
     @pytest.fixture(autouse=True)
     def plan(self, desk):
