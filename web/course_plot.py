@@ -1,28 +1,33 @@
 """The course of a field's maturity as plots that answer to a finger."""
 
 from collections.abc import Callable, Sequence
-from datetime import UTC, date, datetime, time
+from datetime import UTC, date, datetime, time, timedelta
 
-from bokeh.models import ColumnDataSource, DatetimeTickFormatter, HoverTool, Model, Range1d
+from bokeh.models import ColumnDataSource, FixedTicker, HoverTool, Model, Range1d
 from bokeh.models.annotations import Span
+from bokeh.models.text import BaseText
 from bokeh.plotting import figure
 
+from dispatch.words import day
 from web.field_maturity import Course, Point
-from web.field_plots import quiet_figure, stacked
+from web.field_plots import TILTED_RAD, quiet_figure, stacked
 from web.plots import DEEP, MID, PAPER, SOFT
 
 #: Height of each plot [px].
 TALL_PX = 240
-#: Milliseconds in a day, as the library counts time.
-DAY_MS = 86_400_000
+#: Fewest days an axis spans [days], and most of them that are named.
+FEWEST_DAYS, MOST_DAYS_NAMED = 6, 8
 
 FigureOf = Callable[[Point], float | None]
 
 
 def course_plot(course: Course) -> Model:
     """Nodes above, percent open below, over the days of the season."""
-    days = [_noon(one.on) for one in course.points]
-    ends = Range1d(start=min(days) - 2 * DAY_MS, end=max(days) + 2 * DAY_MS)
+    first, last = (end(one.on for one in course.points) for end in (min, max))
+    # A single visit still has days around it.
+    around = max(1, (FEWEST_DAYS - (last - first).days) // 2)
+    first, last = first - timedelta(days=around), last + timedelta(days=around)
+    ends = Range1d(start=_noon(first), end=_noon(last))
     nodes = quiet_figure(TALL_PX, ends, "NACB [nodes]")
     opened = quiet_figure(TALL_PX, ends, "bolls open [%]")
     _ranges(nodes, course)
@@ -32,12 +37,20 @@ def course_plot(course: Course) -> Model:
     nodes.y_range = Range1d(start=0, end=max([course.nodes_max or 0, *known]) + 1)
     opened.y_range = Range1d(start=0, end=100)
     for drawn in (nodes, opened):
-        drawn.xaxis.major_label_orientation = 0.6
-        drawn.xaxis.formatter = DatetimeTickFormatter(days="%a %d %b", months="%a %d %b")
+        _days(drawn, first, last)
         drawn.add_layout(
             Span(location=_noon(course.today), dimension="height", line_color=MID, line_width=2)
         )
     return stacked(nodes, opened)
+
+
+def _days(drawn: figure, first: date, last: date) -> None:
+    step = -(-(last - first).days // MOST_DAYS_NAMED)
+    named = [first + timedelta(days=at) for at in range(0, (last - first).days + 1, step)]
+    names: dict[float | str, str | BaseText] = {_noon(one): day(one) for one in named}
+    drawn.xaxis.ticker = FixedTicker(ticks=[_noon(one) for one in named])
+    drawn.xaxis.major_label_overrides = names
+    drawn.xaxis.major_label_orientation = TILTED_RAD
 
 
 def _course(drawn: figure, course: Course, figure_of: FigureOf, limit: float | None) -> None:

@@ -24,6 +24,8 @@ from web.units import Units, turned, unit
 
 #: Heights of the plots [px].
 TEMP_PX, AIR_PX = 260, 200
+#: How names of days are tilted [rad]: side by side they do not fit a phone.
+TILTED_RAD = 0.6
 TOOLS = "pan,wheel_zoom,box_zoom,reset"
 
 
@@ -111,9 +113,7 @@ def _days(drawn: figure, hours: Hours, clock: LocalClock) -> None:
     names.update({hour: day(clock.local(hours.moment(hour)).date()) for hour in midnights})
     drawn.xaxis.ticker = FixedTicker(ticks=[0, *midnights])
     drawn.xaxis.major_label_overrides = names
-    # Side by side they do not fit a phone.
-    drawn.xaxis.major_label_orientation = 0.6
-    drawn.xgrid.grid_line_color = PALE
+    drawn.xaxis.major_label_orientation = TILTED_RAD
 
 
 def quiet_figure(tall: int, ends: Range1d, name: str) -> figure:
@@ -137,7 +137,7 @@ def quiet_figure(tall: int, ends: Range1d, name: str) -> figure:
         axis.axis_label_text_font_style = "normal"
         axis.axis_line_color = axis.major_tick_line_color = MID
         axis.minor_tick_line_color = None
-    drawn.ygrid.grid_line_color = PALE
+    drawn.grid.grid_line_color = PALE
     return drawn
 
 

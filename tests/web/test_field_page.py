@@ -7,6 +7,7 @@ from uuid import uuid4
 
 import pytest
 
+from dispatch.alert_figures import FreezeAlertFigures
 from farm.records import Freeze, Spray, Visit
 from storage.newest_rows import RECORDS, newest_rows
 
@@ -186,3 +187,42 @@ def test_looking_changes_nothing(farm, client_as):
     before = newest_rows(farm.stores.database, *RECORDS)
     client_as("dispatcher").get("/fields/windmill")
     assert newest_rows(farm.stores.database, *RECORDS) == before
+
+
+def test_what_has_no_part_in_the_call_stands_beside_it_marked_so(app, client_as):
+    desk = app.state.desk
+    report = desk.mornings.latest()
+    watch = FreezeAlertFigures(event="Freeze Watch", sender="an office")
+    fields = tuple(one.model_copy(update={"alerts": (watch,)}) for one in report.fields)
+    app.state.desk = replace(
+        desk, mornings=_Told(report.model_copy(update={"fields": fields}), desk)
+    )
+    text = client_as("grower", ("hallock",)).get("/fields/windmill").text
+    aside = text.partition("<aside")[2].partition("</aside>")[0]
+    assert "Beside the call, and no part of it" in aside
+    assert "Freeze Watch" in aside
+
+
+def test_a_held_field_shows_what_the_weather_allows_and_no_window(app, client_as):
+    desk = app.state.desk
+    report = desk.mornings.latest()
+    fields = tuple(one.model_copy(update={"held_for_harvest": True}) for one in report.fields)
+    app.state.desk = replace(
+        desk, mornings=_Told(report.model_copy(update={"fields": fields}), desk)
+    )
+    said = _text(client_as("operator").get("/fields/windmill"))
+    assert "SPRAY, held" in said
+    assert "that is no call" in said
+
+
+class _Told:
+    """Mornings that hold one report."""
+
+    def __init__(self, report, desk):
+        self._report, self._since = report, desk.mornings.since(report)
+
+    def latest(self):
+        return self._report
+
+    def since(self, report):
+        return self._since
