@@ -1,5 +1,6 @@
 """The plan a command reads, or a plain word that there is none yet."""
 
+from collections.abc import Sequence
 from datetime import date
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -47,12 +48,20 @@ def plan_on(stores: "Stores", local_date: date | None, config_path: Path) -> "Mo
 
 
 def known_to(
-    farm: "OpenFarm", report: "MorningReport", field_id: str
+    farm: "OpenFarm",
+    report: "MorningReport",
+    field_id: str,
+    visits: "Sequence[Visit] | None" = None,
 ) -> "tuple[list[Visit], FieldRules | None]":
-    """A field's visits and rules as the morning knew them, not as they have become since."""
+    """A field's visits and rules as the morning knew them, not as they have become since.
+
+    ``visits`` are the field's in the order they were made, read here where left out.
+    """
     from scheduler.morning_inputs import known_then
 
-    plans, visits = farm.stores.plans, farm.stores.visits.of_field(field_id)
+    plans = farm.stores.plans
+    if visits is None:
+        visits = farm.stores.visits.of_field(field_id)
     then = known_then(plans.inputs_of(report) or plans.inputs_of(report, DRY_RUN) or {}, field_id)
     if then is None:
         made_utc = report.run.made_utc

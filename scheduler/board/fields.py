@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, get_args
 from uuid import UUID
 
 from agronomy.season import season_start
+from farm.records import Visit
 from farm.retraction import Kind
 from scheduler.board.again import ReadAgain
 from scheduler.explanation import Evidence, explain
@@ -21,7 +22,6 @@ from web.field_desk import FieldRecords, KeptRecord, RecordRefusal
 if TYPE_CHECKING:
     from dispatch.field_rules import FieldRules
     from dispatch.report import FieldCall, MorningReport
-    from farm.records import Visit
     from scheduler.board.desk import FarmNow
     from scheduler.opening import OpenFarm
     from scheduler.section import Section
@@ -90,7 +90,9 @@ class KeptFields:
         if len(known) >= MOST_KNOWN:
             known.clear()
         if field_id not in known:
-            known[field_id] = known_to(farm, report, field_id)
+            of_field = reversed(self._records(farm).by_field.get(field_id, ()))
+            visits = [one.record for one in of_field if isinstance(one.record, Visit)]
+            known[field_id] = known_to(farm, report, field_id, visits)
         return known[field_id]
 
     def _records(self, farm: "OpenFarm") -> _AllRecords:

@@ -1,6 +1,8 @@
 """The page of one field, as people of each role see it."""
 
 import re
+import sqlite3
+from contextlib import closing
 from dataclasses import replace
 from datetime import timedelta
 from uuid import uuid4
@@ -226,3 +228,15 @@ class _Told:
 
     def since(self, report):
         return self._since
+
+
+def test_a_damaged_record_is_told_and_the_rest_is_shown(farm, demo, client_as):
+    with closing(sqlite3.connect(next(demo.glob("*.sqlite3")))) as database, database:
+        database.execute("update visits set record = 'spoilt' where field_id = 'windmill'")
+    answer = client_as("scout").get("/fields/windmill")
+    assert answer.status_code == 200
+    assert "1 damaged." in answer.text
+    assert (
+        "counted on 12 plants"
+        not in answer.text.lower().partition('id="figures"')[0].partition('id="maturity"')[2]
+    )
