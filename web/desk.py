@@ -41,6 +41,10 @@ class Mornings(Protocol):
         """The plan made last; None before the first. The same object until there is a newer."""
         ...
 
+    def called_before(self, report: MorningReport) -> frozenset[str] | None:
+        """Ids of the fields called the day before a plan; None where no plan of it is read."""
+        ...
+
     def since(self, report: MorningReport) -> Since:
         """What has happened since a plan was made, and the time now."""
         ...

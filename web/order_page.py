@@ -13,6 +13,7 @@ from notify.compose import lead, tally
 from notify.forecast_words import forecast_words
 from web.guard import viewer
 from web.kept import KeptByPlan
+from web.order_changes import changes_line
 from web.order_rows import sections
 from web.pages import page, templates
 from web.units import Units
@@ -40,11 +41,18 @@ def order(
     # What stands changes with records, and with the hour as forecasts grow old.
     stands = (since.sprayed, since.frozen, frozenset(since.standing.skipped), since.start_utc)
     asked = (told.role == "grower", told.grower_ids, section, first, units, *stands)
-    body = _bodies.of(report, asked, lambda: _body(told.seen(report), since, section, first, units))
-    return page(request, "order.html", body=body)
+
+    def make() -> Markup:
+        seen, before = told.seen(report), request.app.state.desk.mornings.called_before(report)
+        changed = "" if before is None else changes_line(seen, since, before)
+        return _body(seen, since, section, first, units, changed)
+
+    return page(request, "order.html", body=_bodies.of(report, asked, make))
 
 
-def _body(report: MorningReport, since: Since, section: str, first: int, units: Units) -> Markup:
+def _body(
+    report: MorningReport, since: Since, section: str, first: int, units: Units, changed: str
+) -> Markup:
     run = report.run
     clock = LocalClock(run.time_zone, run.time_zone, run.local_date)
     text = (
@@ -59,6 +67,7 @@ def _body(report: MorningReport, since: Since, section: str, first: int, units: 
             only=section,
             of_today=clock.local(since.now).date() == run.local_date,
             forecast=forecast_words(report, clock),
+            changed=changed,
         )
     )
     # Made by templates that escape all they are given.

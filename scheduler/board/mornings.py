@@ -1,10 +1,12 @@
 """The newest plan and what happened since, read again only when something was added."""
 
+from datetime import timedelta
 from typing import TYPE_CHECKING
 
 from scheduler.board.again import ReadAgain
 from scheduler.plans import NoPlanError, latest_plan
 from scheduler.rig_routes import since_morning
+from storage.errors import StorageError
 from storage.newest_rows import RECORDS, newest_rows
 from storage.tables import plans, route_notes, route_plans
 
@@ -32,6 +34,21 @@ class KeptMornings:
                 return None
 
         return self._again("plan", newest_rows(farm.stores.database, plans), read)
+
+    def called_before(self, report: "MorningReport") -> "frozenset[str] | None":
+        """Ids of the fields called the day before a plan; None where no plan of it is read."""
+        stores, on = self._farm().stores, report.run.local_date - timedelta(days=1)
+
+        def read() -> "frozenset[str] | None":
+            try:
+                before = stores.plans.on(on)
+            except StorageError:
+                return None
+            if before is None:
+                return None
+            return frozenset(one.field.id for one in before.to_act_on())
+
+        return self._again("before", (on, newest_rows(stores.database, plans)), read)
 
     def since(self, report: "MorningReport") -> "Since":
         """What has happened since a plan was made, as of the begun hour."""
