@@ -13,7 +13,7 @@ from web.desk import Desk
 from web.guard import may, viewer
 from web.pages import page
 from web.scout_form import NODES, STAGE_WORDS, STAGES, counting_words
-from web.scout_rows import limit_words, row_of_call, row_of_field, walk_list
+from web.scout_rows import row_of_call, row_of_field, walk_list
 from web.scout_worker import version
 from web.viewer import Viewer
 
@@ -86,7 +86,6 @@ def form_page(
 ) -> HTMLResponse:
     """The form, with what was typed and what is wrong with it; any field's where it has none."""
     desk: Desk = request.app.state.desk
-    limit = desk.scouting.nacb_max(field.id) if field else None
     return _page(
         request,
         told,
@@ -97,8 +96,7 @@ def form_page(
         texts=texts or {"uuid": str(uuid4()), "observed": _now_there(desk, field)},
         problems=problems or {},
         names_scout=request.app.state.accounts is None,
-        nacb_max=limit,
-        limit_words=limit_words(limit) if limit is not None else "",
+        nacb_max=desk.scouting.nacb_max(field.id) if field else None,
         counting=counting_words(),
         made=_made(desk)[0],
         stages=STAGES,

@@ -3,7 +3,6 @@
 from dataclasses import dataclass
 
 from dispatch.report import FieldCall, MorningReport
-from dispatch.words import amount
 from farm.field import Field
 from notify.user_text import plain_line
 from web.desk import Desk
@@ -72,7 +71,8 @@ def row_of_call(desk: Desk, one: FieldCall) -> WalkRow:
     if one.visit_gain is not None and one.visit_gain.acres >= 0.05:
         gain = f"worth {shown(one.visit_gain.acres, 'area', desk.farm.units)}"
     why = plain_line(one.to_do) if one.standing == "sprayed" else desk.scouting.why(one)
-    row = row_of_field(desk, one.field, why)
+    why = f"{why[:1].upper()}{why[1:]}"
+    row = row_of_field(desk, one.field)
     told = ("", "") if one.rank is not None else (one.call.value, call_word(one))
     return WalkRow(row.field, name_of(one), row.size, *told, gain, plain_line(why))
 
@@ -83,8 +83,3 @@ def row_of_field(desk: Desk, field: Field, why: str = "") -> WalkRow:
     parts = (shown(field.acres, "area", desk.farm.units), plain_line(grower.name if grower else ""))
     name = plain_line(field.name) or "field without a name"
     return WalkRow(field, name, ", ".join(part for part in parts if part), why=why)
-
-
-def limit_words(nacb_max: float) -> str:
-    """The limit as it is told."""
-    return amount(nacb_max)

@@ -111,11 +111,14 @@ def test_a_queue_is_told_who_is_in_and_nobody_is_sent_to_the_door(scout, outside
     assert outside.get("/scout-who", follow_redirects=False).status_code == 303
 
 
-def test_no_call_to_spray_stands_on_pages_that_are_kept(scout, ids):
-    # First in the demo's order of the morning.
-    text = scout.get(f"/scout/{ids['Creek Bottom']}").text
-    assert "Creek Bottom" in text
-    assert "SPRAY" not in text
+def test_no_call_to_spray_stands_on_pages_that_are_kept(scout, desk):
+    called = [one for one in desk.mornings.latest().fields if one.rank is not None]
+    assert {one.call.value for one in called} == {"spray", "short"}
+    for one in called:
+        text = scout.get(f"/scout/{one.field.id}").text
+        assert one.field.name in text
+        assert "SPRAY" not in text
+        assert "SHORT" not in text
 
 
 def test_a_plan_of_another_day_says_so(scout, clock):
