@@ -5,6 +5,7 @@ from datetime import datetime, timedelta
 from typing import TYPE_CHECKING
 from zoneinfo import ZoneInfo
 
+from dispatch.routes.part_names import job_id
 from dispatch.routes.plan import PlannedDay, RoutePlan, Stop
 from dispatch.routes.standing import Lock, Outage, Standing
 from dispatch.words import WEEKDAYS
@@ -47,11 +48,12 @@ def standing_of(
     except StorageError as fault:
         lines.append(f"{fault}; planned as if none had been kept")
         plan = None
-    notes = list(_of_season(farm, now))
+    notes = list(notes_of_season(farm, now))
     asked, faults = read_stops(plan, lock, "lock")
     freed, more = read_stops(plan, unlock, "unlock")
     stood = [told for told in _planned(plan) if told[1].locked and told not in freed]
-    locks = {told[1].field_id: _lock(*told) for told in (*stood, *asked)}
+    held = (_lock(*told) for told in (*stood, *asked))
+    locks = {one.field_id: one for one in held}
     made_utc = plan.made_utc if plan and plan.made_utc else now
     fields = {stop.field_id for _, stop in _planned(plan)}
     return Standing(
@@ -70,11 +72,31 @@ def standing_of(
         outages=tuple(_outages(notes)),
         locks=tuple(locks.values()),
         notes=(*lines, *faults, *more),
+        parts_done=parts_done(notes, sprays),
     )
 
 
 def _lock(day: PlannedDay, stop: Stop) -> Lock:
-    return Lock(stop.field_id, day.rig_id, day.on, stop.start_utc)
+    name = job_id(stop.field_id, stop.part, stop.parts)
+    return Lock(name, day.rig_id, day.on, stop.start_utc)
+
+
+def parts_done(notes: Sequence[RouteNote], sprays: "Mapping[str, Spray]") -> dict[str, datetime]:
+    """When parts were sprayed of fields that were not sprayed whole since, by the part's name."""
+    found: dict[str, dict[str, datetime]] = {}
+    for one in notes:
+        if one.field_id is None or one.part is None:
+            continue
+        name = job_id(one.field_id, one.part, one.parts)
+        of_field = found.setdefault(one.field_id, {})
+        if one.kind == "part_done" and one.from_utc is not None:
+            of_field[name] = one.from_utc
+        else:
+            of_field.pop(name, None)
+    for field_id in found.keys() & sprays.keys():
+        last_utc = sprays[field_id].sprayed_utc
+        found[field_id] = {name: at for name, at in found[field_id].items() if at > last_utc}
+    return {name: at for of_field in found.values() for name, at in of_field.items()}
 
 
 def _planned(plan: RoutePlan | None) -> Iterator[tuple[PlannedDay, Stop]]:
@@ -91,7 +113,8 @@ def _before(plan: RoutePlan | None, now: datetime) -> RoutePlan | None:
     return plan if any(day.on >= today for day in plan.days) else None
 
 
-def _of_season(farm: "OpenFarm", now: datetime) -> Iterator[RouteNote]:
+def notes_of_season(farm: "OpenFarm", now: datetime) -> Iterator[RouteNote]:
+    """What was reported this season up to now, in the order it was."""
     begins, ends = season_of(now, farm.zone)
     for one in farm.stores.route_notes.all():
         if begins <= one.noted_utc < ends and one.noted_utc <= now:
@@ -99,7 +122,7 @@ def _of_season(farm: "OpenFarm", now: datetime) -> Iterator[RouteNote]:
 
 
 def _last_of_fields(notes: Sequence[RouteNote]) -> dict[str, RouteNote]:
-    return {one.field_id: one for one in notes if one.field_id}
+    return {one.field_id: one for one in notes if one.field_id and one.part is None}
 
 
 def _skipped(notes: Sequence[RouteNote], now: datetime) -> dict[str, str]:

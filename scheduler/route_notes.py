@@ -12,6 +12,7 @@ from scheduler.clock import ClockError, local_moment
 from scheduler.data_error import DataError
 
 if TYPE_CHECKING:
+    from dispatch.routes.plan import Stop
     from farm.rig import Rig
     from scheduler.opening import OpenFarm
 
@@ -42,6 +43,14 @@ def planned_rig(farm: "OpenFarm", field_id: str) -> str | None:
     ]
     known = {one.id for one in farm.config.settings.rigs}
     return next((one for one in planned if one in known), None)
+
+
+def planned_parts(farm: "OpenFarm", field_id: str) -> "tuple[Stop, ...]":
+    """The stops at parts of a field in the plan kept last, in the order of their numbers."""
+    plan = farm.stores.route_plans.latest()
+    stops = [stop for day in (plan.days if plan else ()) for stop in day.stops]
+    found = [one for one in stops if one.field_id == field_id and one.part]
+    return tuple(sorted(found, key=lambda one: one.part or 0))
 
 
 def typed_time(option: str, text: str | None, farm: "OpenFarm") -> datetime:

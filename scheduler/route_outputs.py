@@ -14,7 +14,7 @@ from scheduler.outputs import safe_cell, without_nan
 CSV_COLUMNS = (
     *("rig_id", "rig", "driver", "date", "stop", "field_id", "field", "acres", "mix_id"),
     *("arrive_local", "start_local", "end_local", "drive_min", "miles", "tanks", "by_yard"),
-    *("cleanout_min", "effect_pct", "full_window", "lacks"),
+    *("cleanout_min", "effect_pct", "full_window", "lacks", "part", "parts"),
 )
 
 
@@ -50,6 +50,7 @@ def _csv_row(one: PlannedDay, number: int, stop: Stop, zone: ZoneInfo) -> list[o
         *(_local(moment, zone) for moment in times),
         *(stop.drive_min, stop.miles, stop.fills, "yes" if stop.by_yard else "no"),
         *(stop.cleanout_min, stop.effect_pct, "yes" if stop.full else "no", stop.lacks),
+        *(stop.part, stop.parts),
     ]
 
 

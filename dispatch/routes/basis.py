@@ -36,6 +36,7 @@ def basis_of(report: MorningReport, fleet: Fleet, since: Since, settled: Collect
         "frozen": sorted(since.frozen),
         "skipped": dict(standing.skipped),
         "missed": dict(standing.missed),
+        "parts": sorted(set(standing.parts_done) - set(settled)),
         "out": [
             [one.rig_id, _text(one.from_utc), _text(one.until_utc)] for one in standing.outages
         ],

@@ -5,6 +5,7 @@ from collections.abc import Iterator
 from datetime import datetime
 from typing import TYPE_CHECKING
 
+from dispatch.routes.part_names import job_id
 from dispatch.routes.plan import Change, PlannedAt, PlannedDay, RoutePlan, Stop
 from dispatch.words import amount
 
@@ -57,10 +58,15 @@ def rigs_told(plan: RoutePlan) -> list[str]:
 
 def _lost(plan: RoutePlan) -> Iterator[tuple[Change, PlannedAt]]:
     """Stops that a rig had in the plan before and has no more."""
-    has = {(day.rig_id, stop.field_id) for day in plan.days for stop in day.stops}
+    has = {(day.rig_id, _job(stop)) for day in plan.days for stop in day.stops}
     for one in plan.changes:
-        if one.before is not None and (one.before.rig_id, one.field_id) not in has:
+        if one.before is not None and (one.before.rig_id, _job(one)) not in has:
             yield one, one.before
+
+
+def _job(one: Stop | Change) -> str:
+    """The field, or the part of it, that an entry is about."""
+    return job_id(one.field_id, one.part, one.parts)
 
 
 def stop_uid(farm_name: str, rig_id: str, field_id: str, year: int) -> str:
@@ -87,7 +93,7 @@ def _entry(plan: RoutePlan, uid: str, stamp: datetime) -> "Event":
 def _cancelled(
     plan: RoutePlan, change: Change, lost: PlannedAt, farm_name: str, stamp: datetime
 ) -> "Event":
-    uid = stop_uid(farm_name, lost.rig_id, change.field_id, lost.on.year)
+    uid = stop_uid(farm_name, lost.rig_id, _job(change), lost.on.year)
     told = _entry(plan, uid, stamp)
     told.add("status", "CANCELLED")
     told.add("dtstart", lost.start_utc)
@@ -104,7 +110,7 @@ def _event(
     stamp: datetime,
     lines: list[str],
 ) -> "Event":
-    uid = stop_uid(farm_name, day.rig_id, stop.field_id, day.on.year)
+    uid = stop_uid(farm_name, day.rig_id, _job(stop), day.on.year)
     told = _entry(plan, uid, stamp)
     told.add("dtstart", stop.start_utc)
     told.add("dtend", stop.end_utc)

@@ -9,6 +9,7 @@ from datetime import date, timedelta
 
 from dispatch.report import MorningReport
 from dispatch.routes.kept import clock_of, out_words
+from dispatch.routes.part_names import field_of
 from dispatch.routes.plan import Change, PlannedAt, PlannedDay, RoutePlan, Stop
 from dispatch.routes.problem import FieldJob, RouteProblem
 from dispatch.routes.sky_check import check_sky
@@ -71,9 +72,12 @@ def _new(facts: Facts, after: Mapping[str, _Told], now: _Told) -> Change:
     plan = facts.standing.plan
     assert plan is not None
     stop = now[1]
-    before = next((one.why for one in plan.left_out if one.field_id == stop.field_id), None)
+    ids = (stop.field_id, field_of(stop.field_id))
+    before = next((one.why for one in plan.left_out if one.field_id in ids), None)
     if before is None:
-        return _told(stop, "new", None, _at(now), "called since the plan before")
+        whole = ids[1] in facts.standing.stops
+        why = "it is planned in parts now" if whole else "called since the plan before"
+        return _told(stop, "new", None, _at(now), why)
     gone = _left(facts.standing, after, now)
     made = f"room made: {gone} is no longer there" if gone else None
     room = _back(facts, now) or made or _overall(facts)
@@ -279,15 +283,19 @@ def gone_words(
     """Why fields of the plan before are not to be planned any more, by id."""
     calls = {one.field.id: one for one in report.fields}
     planned = {one.field_id for one in jobs}
+    fields = {field_of(name) for name in planned}
     words = {}
     for field_id in standing.stops:
         if field_id in planned:
             continue
-        call = calls.get(field_id)
-        if field_id in left:
-            words[field_id] = left[field_id]
+        call = calls.get(field_of(field_id))
+        why = left.get(field_id) or left.get(field_of(field_id))
+        if why is not None:
+            words[field_id] = why
         elif field_id in standing.sprayed:
             words[field_id] = "it is sprayed"
+        elif field_of(field_id) in fields:
+            words[field_id] = "it is planned in other parts now"
         elif call is None:
             words[field_id] = "it is not in the morning any more"
         elif call.standing != "open":

@@ -3,6 +3,7 @@
 from dataclasses import replace
 
 from dispatch.routes.insertion import best_room, left_jobs
+from dispatch.routes.part_names import part_of
 from dispatch.routes.plan import LeftOut
 from dispatch.routes.problem import FieldJob, RigDay, RouteProblem, Routes, RouteWindow, Visit
 from dispatch.routes.timing import gain_ac, timed_day
@@ -71,6 +72,8 @@ def _reason(problem: RouteProblem, routes: Routes, job: int) -> tuple[str, str]:
 def _in_parts(problem: RouteProblem, job: int) -> str:
     """As how many fields it could be entered, so that a rig can finish each; "" if as none."""
     one = problem.jobs[job]
+    if part_of(one.field_id):
+        return ""
     for count in range(2, MOST_PARTS + 1):
         gallons = None if one.gallons is None else one.gallons / count
         part = replace(one, acres=one.acres / count, gallons=gallons)

@@ -19,7 +19,7 @@ class Stop(Figure):
     ``effect_pct`` is reckoned with; ``worth_ac`` is acres times it. Where not ``full``, the spray
     falls in hours that are only part of a window, and ``lacks`` says what is missing. A stop
     ``under_way`` or ``done`` is as an earlier plan had it; one that is ``locked`` stays with its
-    rig, its day and its time.
+    rig, its day and its time. Of a field planned in ``parts`` it is one ``part``, as its name says.
     """
 
     field_id: str
@@ -41,6 +41,8 @@ class Stop(Figure):
     lacks: str = ""
     state: StopState = "planned"
     locked: bool = False
+    part: int | None = None
+    parts: int | None = None
 
 
 class PlannedDay(Figure):
@@ -58,13 +60,15 @@ class PlannedDay(Figure):
 
 
 class LeftOut(Figure):
-    """A field no rig comes to: why, and what would change it."""
+    """A field, or a part of one, that no rig comes to: why, and what would change it."""
 
     field_id: str
     field_name: str
     acres: float
     why: str
     would_change: str
+    part: int | None = None
+    parts: int | None = None
 
 
 class PlannedAt(Figure):
@@ -85,6 +89,8 @@ class Change(Figure):
     before: PlannedAt | None = None
     after: PlannedAt | None = None
     why: str
+    part: int | None = None
+    parts: int | None = None
 
 
 class RoutePlan(Figure):

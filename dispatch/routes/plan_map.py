@@ -73,6 +73,8 @@ def _told(one: PlannedDay, number: int, stop: Stop) -> dict[str, Any]:
         "stop": number,
         "field_id": stop.field_id,
         "field": stop.field_name,
+        "part": stop.part,
+        "parts": stop.parts,
         "acres": stop.acres,
         "arrive_utc": stop.arrive_utc.isoformat(),
         "start_utc": stop.start_utc.isoformat(),

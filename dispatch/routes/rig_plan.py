@@ -16,11 +16,22 @@ from dispatch.routes.greedy import greedy_routes, routes_gain_ac
 from dispatch.routes.insertion import fill_in
 from dispatch.routes.kept import clock_of, hold_locks, kept_routes, out_words
 from dispatch.routes.left_out import left_out_fields
+from dispatch.routes.part_check import check_parts
+from dispatch.routes.part_names import field_of, part_of
+from dispatch.routes.parts import (
+    by_fields,
+    by_jobs,
+    left_in_parts,
+    parted_jobs,
+    pinned_parts,
+    with_pinned,
+)
 from dispatch.routes.plan import LeftOut, PlannedDay, RoutePlan
 from dispatch.routes.planner import Found, best_routes, routes_worth_ac
 from dispatch.routes.problem import FieldJob, RouteProblem, Routes
 from dispatch.routes.rig_days import rig_days
 from dispatch.routes.sky_check import check_sky
+from dispatch.routes.standing import Standing
 from dispatch.routes.travel import Place, Travel, travel_between
 from dispatch.routes.under_way import begun_days, fixed_days, log_notes
 from farm.rig import Rig
@@ -60,16 +71,20 @@ def asked_of(report: MorningReport, fleet: Fleet, since: Since) -> Asked:
         The time now, what happened after the morning, and what stands of the plan before.
     """
     called, left = called_jobs(report, fleet.treatments, fleet.settings, since)
+    told, since = since, replace(since, standing=by_jobs(since.standing))
     before = since.standing
-    callable_ids = {one.field_id for one in called}
+    fields = {one.field_id for one in called}
+    callable_ids = fields | {name for name in before.stops if field_of(name) in fields}
     setup_min = fleet.settings.setup_min
     fixed = fixed_days(report, before, since.now, callable_ids, fleet.rigs, setup_min)
     settled = {stop.field_id for day in fixed for stop in day.stops}
-    jobs = tuple(
-        one for one in called if one.field_id not in settled and one.field_id not in before.sprayed
-    )
-    left = tuple(one for one in left if one.field_id not in settled)
+    pinned, away = pinned_parts(before, settled), {*settled, *before.sprayed}
+    jobs = with_pinned(called, pinned, away)
+    left = left_in_parts([one for one in left if one.field_id not in settled], pinned, away)
     plain, crews = _problem(report, fleet, since, jobs, fixed)
+    if (parted := parted_jobs(plain)) != jobs:
+        jobs = parted
+        plain, crews = _problem(report, fleet, since, jobs, fixed)
     gone = gone_words(report, before, {one.field_id: one.why for one in left}, jobs)
     locks = tuple(one for one in before.locks if one.field_id not in settled)
     problem, unheld = hold_locks(plain, replace(before, locks=locks), gone)
@@ -84,7 +99,7 @@ def asked_of(report: MorningReport, fleet: Fleet, since: Since) -> Asked:
         *(*_rig_notes(fleet.rigs), *fleet.notes),
     )
     kept = kept_routes(problem, before.plan) if before.plan else None
-    basis = basis_of(report, fleet, since, settled)
+    basis = basis_of(report, fleet, told, settled)
     return Asked(since, problem, left, notes, gone, kept, basis)
 
 
@@ -142,14 +157,14 @@ def plan_rigs(
             routes_worth_ac(asked.problem, one) for one in (found.routes, asked.kept)
         )
         more_ac = now_ac - kept_ac
-    facts = Facts(report, asked.problem, since.standing, asked.gone, more_ac)
+    facts = Facts(report, asked.problem, asked.since.standing, asked.gone, more_ac)
     told = {
         "changes": changes(facts, plan),
         "basis": asked.basis,
         "made_utc": since.now,
         "morning_utc": report.run.made_utc,
     }
-    return plan.model_copy(update=told)
+    return by_fields(plan.model_copy(update=told))
 
 
 def _found(asked: Asked, keep_going: Callable[[float], bool]) -> Found:
@@ -195,6 +210,7 @@ def _broken(report: MorningReport, asked: Asked, plan: RoutePlan) -> list[str]:
             ),
             lock_min=asked.problem.settings.lock_min,
         ),
+        *check_parts(report, by_fields(plan), _done_parts(asked.since.standing)),
     ]
 
 
@@ -205,16 +221,23 @@ def _travel(
     middle = _middle(report)
     yards = {rig.id: yard_of(rig) or middle for rig in fleet.rigs}
     places = {one.field_id: at for at, one in enumerate(jobs)}
+    # The parts of a field lie where their field lies, and roads are told by fields.
+    parts_of: dict[str, list[str]] = {}
+    for one in jobs:
+        parts_of.setdefault(field_of(one.field_id), []).append(one.field_id)
     places |= {f"yard:{rig_id}": len(jobs) + at for at, rig_id in enumerate(yards)}
     entries = {one.field.id: one.field.entry for one in report.fields}
-    here = {one.stops[-1].field_id for one in fixed} & set(entries)
-    for field_id in sorted(here):
-        places[field_id] = len(jobs) + len(yards)
-        yards[f"field:{field_id}"] = entries[field_id]
+    here = {one.stops[-1].field_id for one in fixed if field_of(one.stops[-1].field_id) in entries}
+    for name in sorted(here):
+        places[name] = len(jobs) + len(yards)
+        yards[f"field:{name}"] = entries[field_of(name)]
+        parts_of.setdefault(field_of(name), []).append(name)
     told_miles, told_min = (
         {
             (places[start], places[end]): told
-            for (start, end), told in ways.items()
+            for (from_place, to_place), told in ways.items()
+            for start in parts_of.get(from_place, [from_place])
+            for end in parts_of.get(to_place, [to_place])
             if start in places and end in places
         }
         for ways in (fleet.told_miles, fleet.told_min)
@@ -222,6 +245,15 @@ def _travel(
     fields = [(one.latitude, one.longitude) for one in jobs]
     factor = fleet.settings.road_factor
     return travel_between(fields, yards, factor, told_miles, told_min), places
+
+
+def _done_parts(standing: Standing) -> dict[str, set[int]]:
+    """Numbers of the parts reported done, by field."""
+    done: dict[str, set[int]] = {}
+    for name in standing.parts_done:
+        if told := part_of(name):
+            done.setdefault(field_of(name), set()).add(told[0])
+    return done
 
 
 def yard_of(rig: Rig) -> Place | None:

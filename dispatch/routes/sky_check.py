@@ -8,6 +8,7 @@ from collections.abc import Collection, Iterator
 from datetime import timedelta
 
 from dispatch.report import Call, FieldCall, MorningReport
+from dispatch.routes.part_names import field_of
 from dispatch.routes.plan import RoutePlan, Stop
 
 
@@ -31,7 +32,7 @@ def check_sky(
     found: list[str] = []
     for day in plan.days:
         for stop in (one for one in day.stops if one.state == "planned"):
-            call = calls.get(stop.field_id)
+            call = calls.get(field_of(stop.field_id))
             if call is None:
                 found.append(f"{stop.field_id}: it is not in the morning")
                 continue

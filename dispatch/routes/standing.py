@@ -37,7 +37,8 @@ class Standing:
 
     ``sprayed`` says when fields of it were sprayed, ``skipped`` why fields are left out,
     ``missed`` why fields were not sprayed though their time is past. ``locks`` are those asked
-    for and those that stood, ``notes`` sentences about what could not be read.
+    for and those that stood, ``notes`` sentences about what could not be read. ``parts_done``
+    says when parts of fields were sprayed that are not sprayed whole, by the part's own name.
     """
 
     plan: RoutePlan | None = None
@@ -47,6 +48,7 @@ class Standing:
     outages: tuple[Outage, ...] = ()
     locks: tuple[Lock, ...] = ()
     notes: tuple[str, ...] = ()
+    parts_done: Mapping[str, datetime] = field(default_factory=dict)
 
     def outage(self, rig_id: str, start_utc: datetime, end_utc: datetime) -> Outage | None:
         """What takes a rig away in any of a span; None where it works."""

@@ -8,6 +8,7 @@ from zoneinfo import ZoneInfo
 
 from agronomy.hourly_forecast import next_whole_hour
 from dispatch.report import MorningReport
+from dispatch.routes.part_names import field_of
 from dispatch.routes.plan import PlannedDay, Stop, StopState
 from dispatch.routes.problem import Begun, RigDay
 from dispatch.routes.sky_check import check_sky
@@ -167,9 +168,9 @@ def log_notes(days: Collection[PlannedDay], report: MorningReport, now: datetime
             if stop.end_utc <= now:
                 words.append(
                     f"{stop.field_name}: its time on {day.rig_name} is past and no spray is "
-                    f"logged; say warmspell routes done {stop.field_id}, or routes missed"
+                    f"logged; say warmspell routes done {field_of(stop.field_id)}, or routes missed"
                 )
-            call = calls.get(stop.field_id)
+            call = calls.get(field_of(stop.field_id))
             if stop.end_utc > now and (call is None or call.call.value not in ("spray", "short")):
                 told = "no longer in the morning" if call is None else f"now {call.call.value}"
                 words.append(

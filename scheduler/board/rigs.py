@@ -11,7 +11,7 @@ from scheduler.data_error import DataError
 from scheduler.plans import latest_plan
 from scheduler.rig_routes import compare, fleet_of, kept, plan_routes, since_morning
 from scheduler.route_files import farm_facts
-from scheduler.route_notes import keep_note, planned_rig
+from scheduler.route_notes import keep_note, planned_parts, planned_rig
 from scheduler.spray_record import spray_record
 from storage.errors import StorageError
 from storage.newest_rows import newest_rows
@@ -81,6 +81,11 @@ class KeptRigPlans:
             if field_id in {*since.sprayed, *since.standing.sprayed}:
                 raise RigsRefusal(
                     f"{field.name}: a spray is logged already; if it is wrong, take it back first"
+                )
+            if planned_parts(farm, field_id):
+                raise RigsRefusal(
+                    f"{field.name} is planned in parts: say on the command line which is done, "
+                    f"warmspell routes done {field_id} --part 1"
                 )
             taken_back = farm.stores.retractions.taken_back(farm.now)
             spray = spray_record(
