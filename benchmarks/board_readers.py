@@ -34,7 +34,7 @@ def all_at_once(
     sizes, faults = [0], []
 
     def person(number: int) -> None:
-        line = http.client.HTTPConnection(host, timeout=60)
+        line = http.client.HTTPConnection(host, timeout=300)
         begin.wait()
         time.sleep(pause_s * number / len(people))
         for turn in range(each):

@@ -19,7 +19,7 @@ from web.units import Units, shown
 #: Most reasons a row shows; the field's own page has them all.
 REASONS = 2
 #: Rows of a section on one page: 5,000 fields stay readable, and below 500 kB.
-ROWS = 100
+ROWS = 60
 
 #: Why a call does not stand after a spray.
 SPRAYED_SINCE = "a spray was logged since the morning"

@@ -14,6 +14,7 @@ from farm.records import Visit
 from scheduler.demo.write import write_demo_farm
 from scheduler.morning import decide_morning
 from scheduler.opening import OpenFarm, open_farm
+from tests.web.quick_plans import quick
 
 BAD_NAMES = (
     "<img src=x onerror=alert('{0}')>",
@@ -46,6 +47,11 @@ class HostileFarm:
     ids_of: dict[str, tuple[str, ...]]
     visits: tuple[Visit, ...]
 
+    def visit_to(self, field_id: str) -> str:
+        """The uuid of a visit to a field; one that nobody has where there is none."""
+        uuids = [str(one.uuid) for one in self.visits if one.field_id == field_id]
+        return uuids[0] if uuids else "00000000-0000-4000-8000-000000000000"
+
     def strangers(self, text: str, grower_id: str) -> set[str]:
         """What a text tells of growers other than one."""
         growers = tuple(BAD_GROWERS)
@@ -67,6 +73,7 @@ class HostileFarm:
 def hostile_farm(folder: Path) -> Iterator[HostileFarm]:
     """Write the farm, and run its morning."""
     written = write_demo_farm(folder)
+    quick(folder)
     with open_farm(written.config_path) as plain:
         farm, new_ids = _renamed(plain)
         visits = tuple(

@@ -24,7 +24,7 @@ FILLED: dict[str, str | None] = {
     "day": "2026-10-06",
     "on": "2026-10-06",
     "uuid": "5d0c3c7e-6f0d-4c55-9a0e-2f6c1d7b8e41",
-    "kind": "spray",
+    "kind": "visit",
 }
 
 
