@@ -80,7 +80,7 @@ def draw_map(shown: MapContent, shade: Shade, tiles: str | None, credit: str) ->
 
 def _draw_fields(drawn: figure, fields: Sequence[MapField], shade: Shade) -> None:
     rows = [_row(one, shade) for one in fields]
-    names: tuple[str, ...] = ("xs", "ys", "id", "name", "call", "acres", "effect", "fill", "hatch")
+    names: tuple[str, ...] = ("xs", "ys", "id", "name", "call", "size", "effect", "fill", "hatch")
     names = (*names, "stroke", "width")
     source = ColumnDataSource({name: [one[name] for one in rows] for name in names})
     patches = drawn.patches(
@@ -95,7 +95,7 @@ def _draw_fields(drawn: figure, fields: Sequence[MapField], shade: Shade) -> Non
         line_width="width",
         nonselection_alpha=1.0,
     )
-    words = [("", "@name"), ("call", "@call"), ("acres", "@acres{0}"), ("effect", "@effect")]
+    words = [("", "@name"), ("call", "@call"), ("size", "@size"), ("effect", "@effect")]
     drawn.add_tools(
         HoverTool(tooltips=words, renderers=[patches]),
         TapTool(renderers=[patches], callback=OpenURL(url="/fields/@id", same_tab=True)),
@@ -174,7 +174,7 @@ def _row(one: MapField, shade: Shade) -> dict[str, object]:
         "id": one.id,
         "name": one.name,
         "call": one.words,
-        "acres": one.acres,
+        "size": one.size,
         "effect": one.effect,
         "fill": fill,
         "hatch": hatch,

@@ -89,7 +89,7 @@ def field_map(
     points = (*gates([one.field for one in seen.fields]), *driven.yards)
 
     def draw() -> _Drawn:
-        shown = MapContent(map_fields(seen.fields, gone), driven.ways, points)
+        shown = MapContent(map_fields(seen.fields, gone, desk.farm.units), driven.ways, points)
         return _draw(shown, shade, settings)
 
     asked = (told.role == "grower", told.grower_ids, gone, shade, settings.tiles, driven)

@@ -20,6 +20,7 @@ from notify.route_words import day_title
 from notify.rows import name_of
 from notify.user_text import plain_line
 from web.order_rows import call_word
+from web.units import Units, shown
 
 Places = tuple[tuple[float, float], ...]
 
@@ -43,7 +44,7 @@ class MapField:
     name: str
     look: str
     words: str
-    acres: float
+    size: str
     effect: str
     step: int | None
     place: str
@@ -76,14 +77,14 @@ class MapWay:
     letter_at: tuple[float, float]
 
 
-def map_fields(calls: Sequence[FieldCall], gone: Collection[str]) -> list[MapField]:
+def map_fields(calls: Sequence[FieldCall], gone: Collection[str], units: Units) -> list[MapField]:
     """Fields as the map shows them; ``gone`` holds ids whose call does not stand any more."""
     shapes = outlines([one.field for one in calls])
-    return [_map_field(one, shape, gone) for one, shape in zip(calls, shapes, strict=True)]
+    return [_map_field(one, shape, gone, units) for one, shape in zip(calls, shapes, strict=True)]
 
 
 def _map_field(
-    one: FieldCall, shape: tuple[tuple[float, float], Places], gone: Collection[str]
+    one: FieldCall, shape: tuple[tuple[float, float], Places], gone: Collection[str], units: Units
 ) -> MapField:
     overtaken = one.field.id in gone
     effect = one.effect_pct
@@ -92,7 +93,7 @@ def _map_field(
         name=name_of(one),
         look="gone" if overtaken else one.call.value if one.standing == "open" else "beside",
         words="call overtaken" if overtaken else call_word(one),
-        acres=one.field.acres,
+        size=shown(one.field.acres, "area", units),
         effect="not known" if effect is None else f"{effect:.0f} of 100",
         step=None if effect is None else min(STEPS - 1, max(0, int(effect / 100 * STEPS))),
         place="" if overtaken or one.rank is None else str(one.rank),

@@ -133,8 +133,16 @@ def test_a_field_without_outline_is_a_square_of_its_acres(desk):
 def test_an_effect_that_is_not_known_has_no_step(desk):
     one = desk.mornings.latest().fields[0]
     for effect_pct, step in ((None, None), (0.0, 0), (100.0, 5), (49.0, 2)):
-        (shown,) = map_fields([one.model_copy(update={"effect_pct": effect_pct})], ())
+        (shown,) = map_fields([one.model_copy(update={"effect_pct": effect_pct})], (), "us")
         assert shown.step == step
+
+
+def test_sizes_are_told_in_the_units_of_the_reader(desk):
+    field = desk.mornings.latest().fields[0]
+    one = field.model_copy(update={"field": field.field.model_copy(update={"acres": 100.0})})
+    # WORKED: 100 acres of 0.40468564 ha are 40.5 ha.
+    for units, said in (("us", "100 ac"), ("metric", "40 ha")):
+        assert map_fields([one], (), units)[0].size == said
 
 
 def test_a_way_goes_from_the_yard_by_its_stops_and_home(desk, clock):
