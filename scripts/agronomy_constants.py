@@ -220,6 +220,9 @@ def _shown(value: ast.expr, told_of: Comments) -> str:
 def _text(value: object) -> str:
     if value is None:
         return ""
+    if isinstance(value, set | frozenset):
+        # In an order of its own, which no set has.
+        value = tuple(sorted(map(str, value)))
     if isinstance(value, tuple) and all(isinstance(one, int | float | str) for one in value):
         return ", ".join(map(_text, value))
     if isinstance(value, float):

@@ -6,6 +6,11 @@ from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
+from hypothesis import settings
+
+# A machine that is busy is no fault of what is tested.
+settings.register_profile("house", deadline=None)
+settings.load_profile("house")
 
 
 def pytest_configure(config: pytest.Config) -> None:

@@ -55,7 +55,9 @@ def test_every_setting_is_in_the_page_with_its_default(model):
     rows = dict(re.findall(r"^\| `(\w+)` \| ([^|]*) \|", PAGE.read_text("utf-8"), re.MULTILINE))
     for name, setting in model.model_fields.items():
         assert name in rows
-        if isinstance(setting.default, int | float):
+        if isinstance(setting.default, bool):
+            assert rows[name] == str(setting.default)
+        elif isinstance(setting.default, int | float):
             assert float(rows[name]) == setting.default
         elif isinstance(setting.default, tuple):
             assert tuple(map(float, rows[name].split(", "))) == setting.default
