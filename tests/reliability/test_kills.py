@@ -69,7 +69,6 @@ def test_nobody_is_left_out_and_every_repeat_is_flagged(mill, long, figure):
         broken += [f"{day}: {told}" for told in one.broken(day)]
         repeats += sum(len(of_one) - 1 for of_one in one.room.copies().values())
         day += timedelta(days=1)
-    slowest_s = max(first_mail_s, default=float("nan"))
     told = (
         f"{kills} kills over {days} mornings of {len(one.wanted)} messages: "
         f"{len(broken)} broken, {repeats} repeats, all flagged; "
@@ -77,7 +76,8 @@ def test_nobody_is_left_out_and_every_repeat_is_flagged(mill, long, figure):
     )
     figure(told)
     assert broken == []
-    assert max(first_mail_s) <= 20
+    # On a busy machine every kill of the short form may come before the first mail.
+    assert max(first_mail_s, default=0.0) <= 20
 
 
 #: Visits in the long form and the short one, three at a time.
