@@ -57,7 +57,8 @@ def _all_rigs(plan: RoutePlan, clock: LocalClock) -> Block | None:
         more = f"; {len(left) - MOST_LEFT} more" if len(left) > MOST_LEFT else ""
         acres = amount(sum(one.acres for one in left))
         rows.append(Row("Not covered", f"{acres} ac", (with_stop(named + more),)))
-    return Block(f"{ALL} ({plural(plan.fields, 'stop')})", tuple(rows), (_made(plan, clock),))
+    stops = sum(len(one.stops) for one in plan.days)
+    return Block(f"{ALL} ({plural(stops, 'stop')})", tuple(rows), (_made(plan, clock),))
 
 
 def _made(plan: RoutePlan, clock: LocalClock) -> str:

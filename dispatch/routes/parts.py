@@ -41,24 +41,35 @@ def parted_jobs(problem: RouteProblem) -> tuple[FieldJob, ...]:
 
     A field of which even a quarter cannot be finished stays whole.
     """
-    found: list[FieldJob] = []
-    for place, one in enumerate(problem.jobs):
-        whole = part_of(one.field_id) is not None or not one.windows or _fits(problem, place, one)
-        counts = () if whole else range(2, MOST_PARTS + 1)
-        tried = (in_parts(one, count) for count in counts)
-        found += next((parts for parts in tried if _fits(problem, place, parts[0])), (one,))
-    return tuple(found)
+    jobs = problem.jobs
+    large = {
+        place
+        for place, one in enumerate(jobs)
+        if one.windows and part_of(one.field_id) is None and not _fits(problem, place)
+    }
+    parts: dict[int, int] = {}
+    for count in range(2, MOST_PARTS + 1) if large else ():
+        tried = (
+            in_parts(one, count)[0] if place in large else one for place, one in enumerate(jobs)
+        )
+        # One problem for all fields, since what rigs need for each field is reckoned once in it.
+        shared = replace(problem, jobs=tuple(tried))
+        fitting = {place for place in large if _fits(shared, place)}
+        parts |= dict.fromkeys(fitting, count)
+        large -= fitting
+    return tuple(
+        part
+        for place, one in enumerate(jobs)
+        for part in (in_parts(one, parts[place]) if place in parts else (one,))
+    )
 
 
-def _fits(problem: RouteProblem, place: int, one: FieldJob) -> bool:
-    """Whether some rig can go out for that alone, finish it and come back."""
-    # Only what stands in its place is timed, so the others may be any.
-    jobs = (*problem.jobs[:place], one, *problem.jobs[place + 1 :])
-    alone = replace(problem, jobs=jobs)
+def _fits(problem: RouteProblem, place: int) -> bool:
+    """Whether some rig can go out for that job alone, finish it and come back."""
     return any(
-        timed_day(alone, day, (Visit(place, window),)) is not None
+        timed_day(problem, day, (Visit(place, window),)) is not None
         for day in problem.rig_days
-        for window in alone.windows_on(day, place)
+        for window in problem.windows_on(day, place)
     )
 
 
