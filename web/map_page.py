@@ -10,8 +10,6 @@ from fastapi.responses import HTMLResponse
 from markupsafe import Markup
 
 from dispatch.report import MorningReport
-from dispatch.routes.plan import RoutePlan
-from dispatch.words import LocalClock
 from web.desk import Desk
 from web.guard import viewer
 from web.kept import KeptByPlan
@@ -20,7 +18,7 @@ from web.map_shapes import STEPS, MapPoint, MapWay, gates, map_fields, ways, yar
 from web.order_rows import overtaken
 from web.pages import page, templates
 from web.plots import PLOTS_CSP, plot_data
-from web.rig_standing import older_than_morning
+from web.rig_standing import older_than_morning, plan_clock
 from web.rigs_desk import RigsRefusal
 from web.settings import BoardSettings
 from web.still_map import still_map
@@ -134,7 +132,7 @@ def _rigs(desk: Desk, report: MorningReport, asked: str) -> _Rigs:
         return _Rigs(problem=str(fault))
     if plan is None:
         return _Rigs()
-    clock = _clock(desk, report, plan)
+    clock = plan_clock(plan, report, desk.clock())
     days = tuple(sorted({one.on for one in plan.days if one.on >= clock.today}))
     facts = desk.rigs.facts(report)
     if asked == NO_RIGS or not days:
@@ -144,9 +142,3 @@ def _rigs(desk: Desk, report: MorningReport, asked: str) -> _Rigs:
         *(on, days, tuple(ways(plan, facts, on, clock)), tuple(yards(facts))),
         problem=older_than_morning(plan, report, clock),
     )
-
-
-def _clock(desk: Desk, report: MorningReport, plan: RoutePlan) -> LocalClock:
-    run = report.run
-    of_run = LocalClock(plan.time_zone, run.time_zone, run.local_date)
-    return LocalClock(plan.time_zone, run.time_zone, of_run.local(desk.clock()).date())

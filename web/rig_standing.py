@@ -25,6 +25,13 @@ class StopStanding:
     words: str = ""
 
 
+def plan_clock(plan: RoutePlan, report: MorningReport, now: datetime) -> LocalClock:
+    """Times as they are told of a plan, as of the day it is now."""
+    zone = report.run.time_zone
+    today = LocalClock(plan.time_zone, zone, report.run.local_date).local(now).date()
+    return LocalClock(plan.time_zone, zone, today)
+
+
 def older_than_morning(plan: RoutePlan, report: MorningReport, clock: LocalClock) -> str:
     """Why a plan does not go by the newest morning; "" where it does."""
     if plan.morning_utc == report.run.made_utc:

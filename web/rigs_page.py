@@ -11,7 +11,6 @@ from fastapi.responses import HTMLResponse, RedirectResponse, Response
 from dispatch.report import MorningReport
 from dispatch.routes.calendar import CAUTION
 from dispatch.routes.plan import RoutePlan
-from dispatch.words import LocalClock
 from notify.render import as_sheets
 from notify.rig_sheet import rig_sheet
 from notify.route_words import (
@@ -29,7 +28,7 @@ from web.own_stops import own_stops
 from web.pages import page
 from web.plots import PLOTS_CSP
 from web.rig_rows import PlanView, changed_since, left_out_rows, rig_dates
-from web.rig_standing import older_than_morning
+from web.rig_standing import older_than_morning, plan_clock
 from web.rigs_desk import RigDesk, RigsRefusal
 from web.viewer import Viewer
 
@@ -120,7 +119,9 @@ def sheet(request: Request, told: Reader, rig_id: str, on: date) -> HTMLResponse
     day = next((one for one in days if (one.rig_id, one.on) == (rig_id, on)), None)
     if plan is None or day is None:
         raise HTTPException(404, "no such sheet")
-    told_sheet = rig_sheet(plan, day, desk.rigs.facts(report), _clock(desk, report, plan))
+    told_sheet = rig_sheet(
+        plan, day, desk.rigs.facts(report), plan_clock(plan, report, desk.clock())
+    )
     text = as_sheets([told_sheet], f"{told_sheet.day}: {told_sheet.rig}")
     # A sheet carries its own styles, and no script.
     headers = {"content-security-policy": PLOTS_CSP.replace("script-src 'self'; ", "")}
@@ -152,7 +153,7 @@ def _page(
         report=told.seen(report),
         since=desk.mornings.since(report),
         facts=desk.rigs.facts(report),
-        clock=_clock(desk, report, plan),
+        clock=plan_clock(plan, report, desk.clock()),
         now=desk.clock(),
         units=desk.farm.units,
     )
@@ -212,10 +213,3 @@ def _kept(desk: Desk) -> RoutePlan | None:
         return desk.rigs.latest()
     except RigsRefusal:
         return None
-
-
-def _clock(desk: Desk, report: MorningReport, plan: RoutePlan) -> LocalClock:
-    """Times as they are told of a plan, as of today."""
-    zone = report.run.time_zone
-    today = LocalClock(plan.time_zone, zone, report.run.local_date).local(desk.clock()).date()
-    return LocalClock(plan.time_zone, zone, today)
