@@ -314,3 +314,10 @@ def test_a_morning_written_to_a_folder_has_the_plan_beside_it(demo_once):
     plan = json.loads((demo_once / "digests" / "routes.json").read_text())["routes"]
     assert {"days", "left_out", "revision"} <= set(plan)
     assert "NaN" not in (demo_once / "digests" / "routes.json").read_text()
+
+
+def test_a_farm_too_large_to_plan_in_what_is_left_gets_its_digest_without_stops(farm, monkeypatch):
+    monkeypatch.setattr(rigs_of_morning, "BESIDE_S", 60.0)
+    planner = rig_planner(farm, lambda: farm.now, farm.now + timedelta(minutes=35))
+    run = decide_morning(farm.config, farm.stores, farm.now, rigs=planner)
+    assert "Not planned: no time was left" in text_of(run, "dell")
