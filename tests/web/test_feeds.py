@@ -9,9 +9,11 @@ from fastapi.testclient import TestClient
 from icalendar import Calendar
 
 from dispatch.report import Call
+from farm.account import Account
 from farm.records import Spray
 from scheduler.plans import latest_plan
 from storage.take_back import take_back
+from tests.web.board_client import NO_PASSWORD
 from tests.web.quick_plans import quick
 from web.app import make_app
 from web.enter import OneTimeLink
@@ -125,18 +127,31 @@ def test_a_closed_account_and_one_with_other_growers_count_at_once(client_as, ou
     accounts = farm.stores.accounts
     client = client_as("grower", ("hallock",))
     path = made(client)
-    with farm.stores.database.write() as connection:
-        text = accounts.of_name(client.account).model_copy(update={"grower_ids": ("aldama",)})
-        connection.exec_driver_sql(
-            "UPDATE board_accounts SET record = ? WHERE name = ?",
-            (text.model_dump_json(), client.account),
-        )
+
+    def changed(**told):
+        """Change an account past the store, which would end its feeds."""
+        text = accounts.of_name(client.account).model_copy(update=told).model_dump_json()
+        with farm.stores.database.write() as connection:
+            connection.exec_driver_sql(
+                "UPDATE board_accounts SET record = ? WHERE name = ?", (text, client.account)
+            )
+
+    changed(grower_ids=("aldama",))
     told = outside.get(path).text
     own = [one.field.name for one in report_of(farm).to_act_on() if one.field.grower_id == "aldama"]
     assert [name for name in own if name in told] == own
     assert "Creek Bottom" not in told
 
-    accounts.change(client.account, lambda one: one.model_copy(update={"ended_utc": farm.now}))
+    changed(ended_utc=farm.now)
+    assert outside.get(path).status_code == 404
+
+
+def test_a_new_password_ends_the_calendars_of_an_account(client_as, outside, farm):
+    client = client_as("operator")
+    path = made(client)
+    farm.stores.accounts.change(
+        client.account, lambda one: one.model_copy(update={"password_hash": "x" * 30})
+    )
     assert outside.get(path).status_code == 404
 
 
@@ -195,6 +210,9 @@ def test_the_one_person_at_this_machine_has_calendars_that_no_account_inherits(
     text = client.post("/feed", data={"form_key": form_key, "tells": "windows"}).text
     path = re.search(r"http://127\.0\.0\.1:8737(/feeds/\S+\.ics)", text)[1]
 
+    farm.stores.accounts.add(
+        Account(name="you", role="scout", password_hash=NO_PASSWORD, added_utc=farm.now)
+    )
     assert TestClient(alone, base_url="http://127.0.0.1:8737").get(path).status_code == 200
     assert outside.get(path).status_code == 404
 
