@@ -2,6 +2,7 @@
 
 import logging
 import socket
+import threading
 from collections.abc import Callable
 from datetime import datetime
 from pathlib import Path
@@ -24,7 +25,10 @@ if TYPE_CHECKING:
     from fastapi import FastAPI
 
     from scheduler.opening import OpenFarm
+    from web.desk import Desk
     from web.settings import BoardSettings
+
+log = logging.getLogger("warmspell.board")
 
 #: Time open answers get to finish when the board is stopped [s].
 STOPPING_S = 5
@@ -78,7 +82,19 @@ def serve_board(farm: "OpenFarm", clock: Callable[[], datetime], port: int | Non
         talk(f"{farm.config.settings.farm.name}: {said[0]}")
         for line in (*said[1:], "Ctrl-C stops the board."):
             talk(line)
+        # The plan of a big farm takes long to read; whoever looks first need not wait for it.
+        threading.Thread(target=_read_ahead, args=(desk,), daemon=True).start()
         uvicorn.Server(_listening_to(app)).run(sockets=[ear])
+
+
+def _read_ahead(desk: "Desk") -> None:
+    try:
+        report = desk.mornings.latest()
+        if report is not None:
+            desk.mornings.since(report)
+    except Exception as fault:
+        # Whoever looks is told what is wrong; here is nobody to tell.
+        log.info("the plan could not be read ahead: %s", type(fault).__name__)
 
 
 def _listening_to(app: "FastAPI") -> uvicorn.Config:
