@@ -23,12 +23,9 @@ YARD = (34.6, -100.9)
 
 @pytest.fixture
 def farm(demo_once, tmp_path) -> Path:
-    """A copy of it with a yard for each rig, to change."""
+    """A copy of it, whose rigs have yards, to change."""
     shutil.copytree(demo_once, tmp_path / "demo")
-    path = tmp_path / "demo" / "farm.toml"
-    yard = f"yard_latitude = {YARD[0]}\nyard_longitude = {YARD[1]}\nrefill_min"
-    path.write_text(path.read_text("utf-8").replace("\nrefill_min", f"\n{yard}"), "utf-8")
-    return path
+    return tmp_path / "demo" / "farm.toml"
 
 
 def hilly(here, there):
