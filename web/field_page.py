@@ -13,13 +13,13 @@ from notify.user_text import plain_line
 from web.course_plot import course_plot
 from web.day_cards import day_cards
 from web.desk import Desk
-from web.field_desk import ExplainedSection
+from web.field_desk import ExplainedSection, KeptRecord
 from web.field_hours import hour_rows, hours_ahead
 from web.field_maturity import course_of
 from web.field_nights import nights_ahead
 from web.field_place import beside, chains
 from web.field_plots import hours_plot
-from web.field_records import mixes_of, record_tables
+from web.field_records import RecordTable, mixes_of, record_tables
 from web.field_view import FieldView, field_view
 from web.guard import viewer
 from web.order_rows import OrderRow, row_of
@@ -100,12 +100,18 @@ def _told(desk: Desk, view: FieldView) -> dict[str, Any]:
         "nights": nights_ahead(view),
         "asides": named.get(ASIDES),
         "course": course,
-        "records": record_tables(view, records.kept, mixes_of(desk.farm), desk.clock()),
+        "records": _records(desk, view, records.kept),
         "damaged": len(records.damaged),
         "explained": explained,
         "hours_plot": plot_data(hours_plot(hours, clock, units), "hours-plot") if hours else "",
         "course_plot": plot_data(course_plot(course), "course-plot") if course.points else "",
     }
+
+
+def _records(desk: Desk, view: FieldView, kept: Sequence[KeptRecord]) -> tuple[RecordTable, ...]:
+    walked = [one.record.uuid for one in kept if one.kind == "visit"]
+    photographed = desk.scouting.photographed(walked)
+    return record_tables(view, kept, mixes_of(desk.farm), photographed, desk.clock())
 
 
 def _top(view: FieldView) -> FieldTop:

@@ -3,6 +3,8 @@
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime, timedelta
+from urllib.parse import quote
+from uuid import UUID
 
 from dispatch.words import LocalClock, amount, day
 from farm.records import Freeze, FreezeInspection, Harvest, Spray, Visit
@@ -30,11 +32,15 @@ UNDO_DEED: dict[Kind, Deed] = {
 
 @dataclass(frozen=True)
 class RecordRow:
-    """One record; ``gone`` says who took it back and why, ``undo`` where it can be taken back."""
+    """One record; ``gone`` says who took it back and why, ``undo`` where it can be taken back.
+
+    ``photo`` is where its picture is, "" where none was taken.
+    """
 
     cells: tuple[str, ...]
     gone: str
     undo: str
+    photo: str
 
 
 @dataclass(frozen=True)
@@ -55,14 +61,21 @@ class Told:
 
 
 def record_tables(
-    view: FieldView, kept: Sequence[KeptRecord], mixes: Mapping[str, str], now: datetime
+    view: FieldView,
+    kept: Sequence[KeptRecord],
+    mixes: Mapping[str, str],
+    photographed: frozenset[UUID],
+    now: datetime,
 ) -> tuple[RecordTable, ...]:
     """A table for each kind of which there are records."""
     told = Told(view.units, mixes)
     tables = []
     for kind, (title, headers, cells) in _KINDS.items():
         own = [one for one in kept if one.kind == kind]
-        rows = tuple(_row(one, view, cells(one.record, told), now) for one in own)
+        rows = tuple(
+            _row(one, view, cells(one.record, told), one.record.uuid in photographed, now)
+            for one in own
+        )
         if rows:
             names = ("when", *headers, "note", "entered")
             tables.append(RecordTable(title, names, rows))
@@ -85,7 +98,14 @@ def undo_path(one: KeptRecord) -> str:
     return f"/records/{one.kind}/{one.record.uuid}/undo"
 
 
-def _row(one: KeptRecord, view: FieldView, cells: tuple[str, ...], now: datetime) -> RecordRow:
+def photo_path(one: KeptRecord) -> str:
+    """Where the photo of a visit is."""
+    return f"/photos/{quote(one.record.field_id, safe='')}/{one.record.uuid}"
+
+
+def _row(
+    one: KeptRecord, view: FieldView, cells: tuple[str, ...], photographed: bool, now: datetime
+) -> RecordRow:
     note = view.told(plain_line(one.record.note))
     own = tuple(view.told(plain_line(cell)) for cell in cells)
     happened, entered = (
@@ -95,6 +115,7 @@ def _row(one: KeptRecord, view: FieldView, cells: tuple[str, ...], now: datetime
         cells=(happened, *own, note, entered),
         gone=taken_back_words(one, view),
         undo=undo_path(one) if may_undo(one, view.viewer, now) else "",
+        photo=photo_path(one) if photographed else "",
     )
 
 

@@ -1,6 +1,6 @@
 """What the pages of the scouts ask of the farm."""
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from typing import Literal, Protocol
 from uuid import UUID
@@ -67,4 +67,8 @@ class Scouting(Protocol):
 
     def photo(self, field_id: str, uuid: UUID) -> bytes | None:
         """The photo of a visit to a field, JPEG; None where there is none."""
+        ...
+
+    def photographed(self, uuids: Iterable[UUID]) -> frozenset[UUID]:
+        """Those of some visits that have a photo."""
         ...

@@ -3,6 +3,7 @@
 import io
 import os
 import tempfile
+from collections.abc import Iterable
 from pathlib import Path
 from uuid import UUID
 
@@ -56,6 +57,10 @@ class PhotoFolder:
             return self._place(uuid).read_bytes()
         except FileNotFoundError:
             return None
+
+    def taken(self, uuids: Iterable[UUID]) -> frozenset[UUID]:
+        """Those of some visits that have a photo."""
+        return frozenset(one for one in uuids if self._place(one).exists())
 
     def _place(self, uuid: UUID) -> Path:
         return self._folder / f"{uuid}.jpg"

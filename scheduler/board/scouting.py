@@ -1,6 +1,6 @@
 """Scouting for the board: which fields to walk, and visits kept as they come in."""
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from datetime import datetime
 from typing import TYPE_CHECKING
 from uuid import UUID
@@ -84,6 +84,10 @@ class KeptScouting:
         if uuid not in {one.uuid for one in farm.stores.visits.of_field(field_id)}:
             return None
         return _photos(farm).read(uuid)
+
+    def photographed(self, uuids: Iterable[UUID]) -> frozenset[UUID]:
+        """Those of some visits that have a photo."""
+        return _photos(self._farm()).taken(uuids)
 
     def _read(self) -> tuple[tuple[AskedLook, ...], dict[str, datetime]]:
         """Looks asked for, and when each field was walked last; read again when any was added."""

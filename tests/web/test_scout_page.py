@@ -181,6 +181,7 @@ def test_a_photo_comes_with_its_visit_and_is_for_those_who_see_the_field(
     own, path = farm.fields_by_id[field].grower_id, f"/photos/{field}/{uuid}"
     seen = client_as("grower", (own,)).get(path)
     assert seen.headers["content-type"] == "image/jpeg"
+    assert f'href="{path}"' in scout.get(f"/fields/{field}").text
     other = next(one.grower_id for one in farm.config.fields if one.grower_id != own)
     assert client_as("grower", (other,)).get(path).status_code == 404
 
