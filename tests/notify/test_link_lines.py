@@ -88,9 +88,7 @@ def test_a_mail_leads_to_the_board_once_and_from_each_whole_card_to_its_field() 
         assert PAGES.findall(told) == ["", "fields/f2", "fields/f4", "fields/f5"]
 
 
-def test_a_field_whose_id_looks_like_a_gap_has_its_page_and_passes_the_check() -> (
-    None
-):
+def test_a_field_whose_id_looks_like_a_gap_has_its_page_and_passes_the_check() -> None:
     odd = spray(field(1, "Home", "odell").model_copy(update={"id": "None/{x}?a=b&c"}), "T", 1)
     made = digest(Role.OPERATOR, report=morning(odd))
 
