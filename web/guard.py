@@ -149,7 +149,7 @@ async def guard(request: Request) -> None:
     if not path.startswith(WAYS_IN):
         sent = request.headers.get(FORM_KEY_HEADER) or str(form.get(FORM_KEY, ""))
         if viewer is None or not hmac.compare_digest(sent.encode(), viewer.form_key.encode()):
-            raise HTTPException(403, "this form is not one of this session; go back and reload it")
+            raise HTTPException(403, "this form is not one of yours; go back and reload it")
     refuse_strange_fields(request, {*form} - {FORM_KEY})
 
 

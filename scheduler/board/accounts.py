@@ -33,7 +33,7 @@ def new_account(
                 "name": name.lower(),
                 "role": role,
                 "grower_ids": grower_ids,
-                "password_hash": hash_of(password),
+                "password_hash": hashed(password),
                 "added_utc": farm.now,
             }
         )
@@ -43,5 +43,11 @@ def new_account(
         if first["loc"] == ("name",):
             told = f'name: got "{name}", wanted small letters, digits, dots and dashes; {told}'
         raise DataError([f"account: {told}"]) from None
+
+
+def hashed(password: str) -> str:
+    """The hash to keep; DataError where the password is too short or too long."""
+    try:
+        return hash_of(password)
     except ValueError as fault:
         raise DataError([f"account: {fault}"]) from None

@@ -77,13 +77,13 @@ def password(name: str, config_path: Path) -> int:
     Example:
       warmspell board password dana
     """
+    from scheduler.board.accounts import hashed
     from scheduler.opening import open_farm
-    from web.passwords import hash_of
 
     with open_farm(config_path) as farm:
-        hashed = hash_of(_asked(farm))
+        kept = hashed(_asked(farm))
         farm.stores.accounts.change(
-            name.lower(), lambda one: one.model_copy(update={"password_hash": hashed})
+            name.lower(), lambda one: one.model_copy(update={"password_hash": kept})
         )
     say(f"{name.lower()}: has a new password; they log in again")
     return exit_codes.OK
